@@ -1,0 +1,19 @@
+#!/usr/bin/env bash
+# Prints the bars of speed, memory and accuracy as tables, each with its reference measured in the same run.
+set -uo pipefail
+cd "$(dirname "$0")/.."
+export CGO_ENABLED=0
+mkdir -p build
+. scripts/needs.sh
+failed=0
+for part in map ingest; do
+  echo "== $part"
+  go run "./bench/$part" || failed=1
+done
+if command -v chromium >/dev/null; then
+  echo "== map page"
+  npm --prefix web run --silent bench:repaint || failed=1
+else
+  echo "skipped by name: the map page's repaint needs Debian's package chromium"
+fi
+exit $failed
