@@ -1,0 +1,202 @@
+package orient
+
+import (
+	"math"
+	"math/rand/v2"
+	"slices"
+)
+
+// relaxation moves points of a region until they cover it evenly. Every probe is kept in the frame of the point that
+// owns it: where a neighbour's image comes nearer, the probe moves there by the isometry that takes that image to the
+// neighbour itself. So no fundamental domain has to be cut out, and there are no seams.
+type relaxation struct {
+	*region
+	points     []vec4
+	probes     []vec4
+	owner      []int32
+	neighbours [][]neighbour
+	worst      float64 // largest squared chord from a probe to its owner
+}
+
+type neighbour struct {
+	at       vec4 // the image near the list's owner
+	apart2   float64
+	point    int32
+	image    int32 // the isometry that takes a probe near at to the frame of point
+	backward linear4
+}
+
+// stage is a run of iterations with weights distance^power.
+type stage struct {
+	iterations int
+	power      float64
+}
+
+var stages = []stage{{20, 0}, {15, 2}, {15, 4}, {30, 8}}
+
+// cover relaxes several starts and returns the points of the best.
+func (reg *region) cover(n int, seed uint64) []vec4 {
+	starts := max(1, min(6, 600/n))
+	var best []vec4
+	bestWorst := math.Inf(1)
+	for k := range starts {
+		rng := rand.New(rand.NewPCG(seed, uint64(k)))
+		points, worst := reg.relax(reg.spread(n, rng), rng)
+		if worst < bestWorst {
+			best, bestWorst = points, worst
+		}
+	}
+	return best
+}
+
+func (reg *region) relax(points []vec4, rng *rand.Rand) ([]vec4, float64) {
+	r := &relaxation{region: reg, points: points, probes: reg.probes(probesPerPoint(len(points))*len(points), rng)}
+	r.assign()
+	best, bestWorst := slices.Clone(r.points), r.worst
+	iteration := 0
+	for _, st := range stages {
+		for range st.iterations {
+			r.move(st.power)
+			if iteration%6 == 0 {
+				r.link()
+			}
+			iteration++
+			r.refresh()
+			r.follow()
+			if r.worst < bestWorst {
+				best, bestWorst = append(best[:0], r.points...), r.worst
+			}
+		}
+	}
+	return best, bestWorst
+}
+
+func probesPerPoint(n int) int { return min(512, max(48, 20000/n)) }
+
+// probes returns n points spread evenly over the region, the last eighth of them at the tilt limit.
+func (reg *region) probes(n int, rng *rand.Rand) []vec4 {
+	// Steps of the three-dimensional Kronecker sequence of the root of x⁴ = x + 1 (common practice, no source).
+	const g = 1.2207440846057596
+	h, u, v := rng.Float64(), rng.Float64(), rng.Float64()
+	points := make([]vec4, n)
+	rim := n
+	if reg.maxTilt < math.Pi {
+		rim -= n / 8
+	}
+	for i := range points {
+		h, u, v = frac(h+1/g), frac(u+1/(g*g)), frac(v+1/(g*g*g))
+		if i < rim {
+			points[i] = reg.at(h, u, v)
+		} else {
+			points[i] = reg.at(1, u, v)
+		}
+	}
+	return points
+}
+
+func frac(x float64) float64 { return x - math.Floor(x) }
+
+// assign finds every probe's owner from scratch.
+func (r *relaxation) assign() {
+	t := newTree(r.points)
+	r.owner = make([]int32, len(r.probes))
+	r.worst = 0
+	for k, v := range r.probes {
+		best, best2, image := int32(-1), 5.0, 0
+		for g := range r.images {
+			u := r.images[g].apply(v)
+			before := best2
+			if t.nodes[0].distance2(u) < best2 {
+				t.descend(0, u, -1, &best, &best2)
+			}
+			if best2 < before {
+				image = g
+			}
+		}
+		r.owner[k] = best
+		r.probes[k] = r.images[image].apply(v)
+		r.worst = math.Max(r.worst, best2)
+	}
+}
+
+// link lists each point's neighbours: every image within twice the covering radius, so that a probe's nearest point is
+// always among its owner's neighbours, with some room for points to move before the next call.
+func (r *relaxation) link() {
+	t := newTree(r.points)
+	limit := 4 * r.worst * 1.1
+	if r.neighbours == nil {
+		r.neighbours = make([][]neighbour, len(r.points))
+	}
+	for i, x := range r.points {
+		list := r.neighbours[i][:0]
+		t.within(r.space, x, limit, func(j, g int32) {
+			if int(j) != i || g != 0 {
+				list = append(list, neighbour{point: j, image: g, backward: r.images[g].inverse()})
+			}
+		})
+		r.neighbours[i] = list
+	}
+}
+
+// refresh brings the neighbours' images up to date after a move.
+func (r *relaxation) refresh() {
+	for i, x := range r.points {
+		list := r.neighbours[i]
+		for k := range list {
+			nb := &list[k]
+			nb.at = nb.backward.apply(r.points[nb.point])
+			nb.apart2 = x.chord2(nb.at)
+		}
+	}
+}
+
+// follow hands every probe on until its owner is the nearest point.
+func (r *relaxation) follow() {
+	r.worst = 0
+	for k, v := range r.probes {
+		i := r.owner[k]
+		d := v.chord2(r.points[i])
+		for {
+			better := -1
+			list := r.neighbours[i]
+			for m := range list {
+				nb := &list[m]
+				if nb.apart2 >= 4*d {
+					continue // by the triangle inequality it cannot be nearer
+				}
+				if e := v.chord2(nb.at); e < d {
+					d, better = e, m
+				}
+			}
+			if better < 0 {
+				break
+			}
+			v = r.images[list[better].image].apply(v)
+			i = list[better].point
+			d = v.chord2(r.points[i])
+		}
+		r.probes[k], r.owner[k] = v, i
+		r.worst = math.Max(r.worst, d)
+	}
+}
+
+// move takes every point to the weighted mean of its probes.
+func (r *relaxation) move(power float64) {
+	sums := make([]vec4, len(r.points))
+	for k, v := range r.probes {
+		i := r.owner[k]
+		w := 1.0
+		if power > 0 {
+			w = math.Pow(v.chord2(r.points[i])/r.worst, power/2)
+		}
+		sum := &sums[i]
+		for a := range v {
+			sum[a] += w * v[a]
+		}
+	}
+	for i, sum := range sums {
+		if u, ok := sum.unit(); ok {
+			r.points[i] = r.clamp(u, r.maxTilt)
+		}
+	}
+}
