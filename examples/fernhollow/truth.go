@@ -1,0 +1,155 @@
+package fernhollow
+
+import (
+	"math"
+	"math/rand/v2"
+
+	"holdfast/domain"
+	"holdfast/orient"
+)
+
+
+// The truth behind the demonstration gives log-odds of success as a sum of smooth bumps over orientations that have
+// the scene's symmetry, plus terms for strategy, closing, placement and wear.
+
+// bump raises or lowers the log-odds around an orientation.
+type bump struct {
+	tilt, azimuth, roll float64 // degrees
+	height              float64 // log-odds at its centre
+	sharpness           float64 // κ of exp(κ(cos angle − 1))
+}
+
+// grasps says which ways of holding suit an item: across the short side for long goods, from above for round ones.
+func grasps(item *domain.Item) []bump {
+	long := item.Size[0] / item.Size[1]
+	switch {
+	case long > 2.5: // éclair: the opening must lie across y
+		return []bump{{5, 0, 90, 4.6, 3.2}, {35, 90, 0, 2.0, 3.5}, {40, 0, 90, -1.6, 3}}
+	case item.Shape == domain.ShapeCrescent:
+		return []bump{{10, 90, 0, 4.0, 3.0}, {40, 90, 0, 1.8, 3}, {35, -90, 180, -2.2, 3}}
+	case long > 1.2: // roll, egg
+		return []bump{{0, 0, 90, 3.2, 2.2}, {30, 0, 90, 1.4, 3}, {45, 90, 20, -1.5, 3}}
+	default:
+		return []bump{{0, 0, 0, 3.6, 2.0}, {45, 0, 60, -1.4, 2.5}}
+	}
+}
+
+// flatness is how little of the item stands above the support for fingers to close around, 0…1.
+func flatness(item *domain.Item) float64 {
+	return math.Min(1, math.Max(0, (0.055-item.Size[2])/0.025))
+}
+
+// strategyTerm knows that using the surroundings beats grasping free for flat items, and that each kind needs its own
+// part of the surroundings.
+func strategyTerm(kind domain.StrategyKind, item *domain.Item, setting *domain.Setting) float64 {
+	flat := flatness(item)
+	switch kind {
+	case domain.StrategyFree:
+		return 0.5 - 2.4*flat
+	case domain.StrategySurface:
+		return 0.2 + 0.9*flat
+	case domain.StrategyWall:
+		if setting.Wall {
+			return 0.6 + 0.7*flat
+		}
+		return -3
+	case domain.StrategyEdge:
+		if setting.Edge {
+			return 0.3 + 1.2*flat
+		}
+		return -3
+	default: // scoop
+		return -0.2 + 0.8*flat
+	}
+}
+
+// attempt holds what the truth needs to know of one trial.
+type attempt struct {
+	hand     *domain.Hand
+	item     *domain.Item
+	setting  *domain.Setting
+	strategy domain.StrategyKind
+	rotation orient.Rotation
+	closing  float64
+	offset   [3]float64 // m
+	wear     float64    // 0…1, share of the hand's demonstrated life used up
+}
+
+// symmetry returns the scene's symmetry.
+func (a *attempt) symmetry() orient.Symmetry {
+	around := func(t domain.Turning) orient.Surroundings {
+		return orient.Surroundings{Axial: t.Axial, Fold: t.Fold, Mirror: t.Mirror}
+	}
+	s, err := orient.Combine(a.hand.RollFold, a.hand.Mirror, around(a.item.Turning), around(a.setting.Turning))
+	if err != nil { // the catalogue's folds are constants within bounds
+		return orient.Symmetry{}
+	}
+	return s
+}
+
+// logOdds returns the log-odds of a hold.
+func (a *attempt) logOdds() float64 {
+	sym := a.symmetry()
+	const deg = math.Pi / 180
+	f := -2.2 + strategyTerm(a.strategy, a.item, a.setting)
+	for _, b := range grasps(a.item) {
+		centre := orient.FromApproach(orient.Approach{Tilt: b.tilt * deg, Azimuth: b.azimuth * deg, Roll: b.roll * deg})
+		f += b.height * math.Exp(b.sharpness*(math.Cos(sym.Distance(a.rotation, centre))-1))
+	}
+	// Too little closing slips, too much squeezes out.
+	f -= 6 * math.Pow(a.closing-0.78, 2) / 0.1
+	reach := a.hand.OpeningMax / 2
+	off := math.Hypot(a.offset[0], a.offset[1]) / reach
+	f -= 5 * off * off
+	f -= 0.8 * a.wear
+	if a.hand.Fingers > 3 {
+		f += 0.3
+	}
+	return f
+}
+
+// result is what a trial of the truth shows.
+type result struct {
+	outcome   domain.Outcome
+	peakForce float64 // N
+	duration  float64 // s
+	bruised   bool    // damage that shows only at a later inspection
+}
+
+// try draws one trial.
+func (a *attempt) try(rng *rand.Rand) result {
+	p := 1 / (1 + math.Exp(-a.logOdds()))
+	force := a.hand.ForceMax * a.closing * (0.30 + 0.04*rng.NormFloat64())
+	r := result{
+		peakForce: math.Round(100*math.Max(0.2, force)) / 100,
+		duration:  math.Round(100*(5.5+0.5*rng.NormFloat64())) / 100,
+	}
+	hurt := 1 / (1 + math.Exp(-(r.peakForce-a.item.DamageForce)/(0.08*a.item.DamageForce)))
+	if rng.Float64() < p {
+		r.outcome = domain.OutcomeHeld
+		if rng.Float64() < hurt {
+			if a.item.LateDamage > 0 {
+				r.bruised = true
+			} else {
+				r.outcome = domain.OutcomeDamaged
+			}
+		}
+		return r
+	}
+	tilt := a.rotation.Approach().Tilt
+	switch u := rng.Float64(); {
+	case u < 0.15+0.3*flatness(a.item):
+		r.outcome = domain.OutcomeMissed
+	case u < 0.55+0.2*flatness(a.item):
+		r.outcome = domain.OutcomeSlipped
+	case u < 0.75:
+		r.outcome = domain.OutcomeDropped
+	case tilt > 0.6 && u < 0.97:
+		r.outcome = domain.OutcomePushed
+	case u > 0.985:
+		r.outcome = domain.OutcomeStopped
+	default:
+		r.outcome = domain.OutcomePushed
+	}
+	return r
+}
