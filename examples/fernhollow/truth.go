@@ -8,7 +8,6 @@ import (
 	"holdfast/orient"
 )
 
-
 // The truth behind the demonstration gives log-odds of success as a sum of smooth bumps over orientations that have
 // the scene's symmetry, plus terms for strategy, closing, placement and wear.
 
