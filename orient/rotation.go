@@ -77,13 +77,14 @@ func (r Rotation) Normalized() (unit Rotation, ok bool) {
 }
 
 // Canonical returns whichever of r and −r has its first non-zero component positive, so that equal rotations
-// print alike.
+// print alike. Components below 1e-12 count as zero: the sign of a rounding error must not decide.
 func (r Rotation) Canonical() Rotation {
+	const zero = 1e-12
 	for _, c := range [4]float64{r.W, r.X, r.Y, r.Z} {
-		if c > 0 {
+		if c > zero {
 			return r
 		}
-		if c < 0 {
+		if c < -zero {
 			return Rotation{-r.W, -r.X, -r.Y, -r.Z}
 		}
 	}
