@@ -1,0 +1,142 @@
+/** Everything a page can ask of the server, by name. Types are those of the generated contract. */
+import { address, getJSON, getTagged, postJSON, seg, send, tagged, type Query, type Tagged } from './client'
+import type * as T from './types'
+
+export type * from './types'
+export { ApiError, address, seg, type FieldFault, type Tagged } from './client'
+
+/** A kind of thing that is listed and edited with optimistic concurrency. */
+export interface Catalogue<N> {
+  list(signal?: AbortSignal): Promise<N[]>
+  get(id: string, signal?: AbortSignal): Promise<Tagged<N>>
+  create(thing: N): Promise<Tagged<N>>
+  /** Replaces the revision that the tag names; throws an ApiError with `stale` when somebody was faster. */
+  replace(id: string, thing: N, etag: string): Promise<Tagged<N>>
+}
+
+function catalogue<N>(path: string): Catalogue<N> {
+  return {
+    list: (signal) => getJSON<N[]>(path, undefined, signal),
+    get: (id, signal) => getTagged<N>(`${path}/${seg(id)}`, signal),
+    create: async (thing) => tagged<N>(await send('POST', path, { json: thing })),
+    replace: async (id, thing, etag) =>
+      tagged<N>(await send('PUT', `${path}/${seg(id)}`, { json: thing, etag })),
+  }
+}
+
+export const hands = catalogue<T.Hand>('/hands')
+export const items = catalogue<T.Item>('/items')
+export const settings = catalogue<T.Setting>('/settings')
+
+const study = (id: string) => `/studies/${seg(id)}`
+
+export const getLab = (signal?: AbortSignal) => getJSON<T.Lab>('/lab', undefined, signal)
+
+export const listStudies = (signal?: AbortSignal) => getJSON<T.StudyRow[]>('/studies', undefined, signal)
+export const studies = catalogue<T.Study>('/studies')
+export const drawUpPlan = (id: string) => postJSON<T.PlanSummary>(study(id) + '/plan', {})
+export const getPlan = (id: string, signal?: AbortSignal) =>
+  getJSON<{ summary: T.PlanSummary; runs: T.PlannedRun[] }>(study(id) + '/plan', undefined, signal)
+export const finishStudy = (id: string) => postJSON<T.Study>(study(id) + '/finish', {})
+export const reopenStudy = (id: string) => postJSON<T.Study>(study(id) + '/reopen', {})
+export const planCSV = (id: string) => address(study(id) + '/plan.csv')
+export const runSheet = (id: string) => address(study(id) + '/runsheet.pdf')
+
+export const previewOrientations = (
+  ask: { plan: T.OrientationPlan; hand: string; item: string; setting: string },
+  signal?: AbortSignal,
+): Promise<T.OrientationPreview> =>
+  send('POST', '/design/orientations', { json: ask, signal }).then(
+    (r) => r.json() as Promise<T.OrientationPreview>,
+  )
+export const sampleSize = (question: T.SampleSizeQuestion, signal?: AbortSignal): Promise<T.SampleSize> =>
+  send('POST', '/design/sample-size', { json: question, signal }).then(
+    (r) => r.json() as Promise<T.SampleSize>,
+  )
+
+export const nextRun = (id: string, holder: string, signal?: AbortSignal) =>
+  getJSON<T.NextRun>(study(id) + '/next', { holder }, signal)
+export const giveBack = async (id: string, holder: string): Promise<void> => {
+  await send('DELETE', study(id) + '/next', { query: { holder } })
+}
+
+export interface TrialQuery extends Query {
+  hand?: string
+  item?: string
+  setting?: string
+  strategy?: string
+  block?: number
+  reference?: boolean
+  after?: number
+  limit?: number
+  newest?: boolean
+}
+export const logTrial = (id: string, trial: T.NewTrial) => postJSON<T.Trial>(study(id) + '/trials', trial)
+export const listTrials = (id: string, query: TrialQuery = {}, signal?: AbortSignal) =>
+  getJSON<{ trials: T.Trial[]; total: number }>(study(id) + '/trials', query, signal)
+export const trialHistory = (id: string, trial: number, signal?: AbortSignal) =>
+  getJSON<T.History>(`${study(id)}/trials/${trial}`, undefined, signal)
+export const inspect = (id: string, inspection: T.Inspection) =>
+  postJSON<T.Inspection>(study(id) + '/inspections', inspection)
+export const getProgress = (id: string, signal?: AbortSignal) =>
+  getJSON<T.Progress>(study(id) + '/progress', undefined, signal)
+export const trialsFile = (id: string, kind: 'csv' | 'parquet') => address(`${study(id)}/trials.${kind}`)
+export const importTrials = async (id: string, file: File, dryRun: boolean): Promise<T.ImportResult> => {
+  const raw = new Blob([file], { type: 'application/octet-stream' })
+  const response = await send('POST', study(id) + '/import', {
+    raw,
+    query: { name: file.name, dry_run: dryRun },
+  })
+  return response.json() as Promise<T.ImportResult>
+}
+
+export const storeRecording = async (file: File): Promise<T.Recording> => {
+  const response = await send('POST', '/recordings', { raw: file, query: { name: file.name } })
+  return response.json() as Promise<T.Recording>
+}
+export const recordingFile = (sha256: string) => address('/recordings/' + seg(sha256))
+
+/** Which map: a condition of a study, blurred by a turn of the hand (degrees; left out: the study's line error). */
+export interface MapQuery extends Query {
+  hand: string
+  item: string
+  setting: string
+  strategy: string
+  blur_deg?: number
+}
+export const listConditions = (id: string, signal?: AbortSignal) =>
+  getJSON<T.Condition[]>(study(id) + '/conditions', undefined, signal)
+export const getMap = (id: string, query: MapQuery, signal?: AbortSignal) =>
+  getJSON<T.MapInfo>(study(id) + '/map', query, signal)
+export const getMapRaster = async (
+  id: string,
+  query: MapQuery,
+  signal?: AbortSignal,
+): Promise<Uint16Array> => {
+  const response = await send('GET', study(id) + '/map/raster', { query, signal })
+  return new Uint16Array(await response.arrayBuffer())
+}
+export const getMapMarks = (id: string, query: MapQuery, signal?: AbortSignal) =>
+  getJSON<T.MapMarks>(study(id) + '/map/marks', query, signal)
+export const getMapAt = (
+  id: string,
+  query: MapQuery & { qw: number; qx: number; qy: number; qz: number },
+  signal?: AbortSignal,
+) => getJSON<T.MapPoint>(study(id) + '/map/at', query, signal)
+export const mapFile = (id: string, kind: 'csv' | 'parquet' | 'png' | 'svg', query: Query) =>
+  address(`${study(id)}/map.${kind}`, query)
+
+export const getChoice = (
+  id: string,
+  query: { hand?: string; item?: string; setting?: string; min_radius_deg?: number } = {},
+  signal?: AbortSignal,
+) => getJSON<T.Choice>(study(id) + '/choice', query, signal)
+
+export const listCards = (signal?: AbortSignal) => getJSON<T.Card[]>('/cards', undefined, signal)
+export const getCard = (id: string, signal?: AbortSignal) =>
+  getJSON<T.Card>('/cards/' + seg(id), undefined, signal)
+export const releaseCard = (card: T.ReleaseCard) => postJSON<T.Card>('/cards', card)
+export const withdrawCard = (id: string, by: string, reason: string) =>
+  postJSON<T.Card>(`/cards/${seg(id)}/withdraw`, { by, reason })
+export const cardJSON = (id: string) => address(`/cards/${seg(id)}/card.json`)
+export const cardPDF = (id: string) => address(`/cards/${seg(id)}/card.pdf`)

@@ -1,0 +1,89 @@
+/** Data of a page: fetched when the page opens, fetched again when the server says that it changed. */
+import { onDestroy } from 'svelte'
+import { ApiError } from './api/client'
+import { onChange, type Change } from './live.svelte'
+
+export interface Resource<T> {
+  /** The newest data; stays in view while newer data is on its way. */
+  readonly data: T | undefined
+  readonly error: ApiError | undefined
+  readonly loading: boolean
+  reload(): void
+}
+
+export interface ResourceOptions {
+  /** Fetch again after changes of these topics ("trials", "inspections", "study", "hand", "item", "setting", "card"). */
+  topics?: string[]
+  /** Only changes of this study count. */
+  study?: () => string
+}
+
+/**
+ * Calls `fetcher` in an effect: it runs again when anything reactive that it reads before its first await changes,
+ * and when the server reports a change. Answers that come late are dropped. Call it while a component is set up.
+ */
+export function resource<T>(
+  fetcher: (signal: AbortSignal) => Promise<T> | null,
+  options: ResourceOptions = {},
+): Resource<T> {
+  let data = $state.raw<T>()
+  let error = $state.raw<ApiError>()
+  let loading = $state(true)
+  let again = $state(0)
+  let timer: ReturnType<typeof setTimeout> | undefined
+
+  $effect(() => {
+    void again
+    const abort = new AbortController()
+    const asked = fetcher(abort.signal)
+    if (!asked) {
+      data = undefined
+      loading = false
+      return
+    }
+    loading = true
+    asked.then(
+      (answer) => {
+        if (abort.signal.aborted) return
+        data = answer
+        error = undefined
+        loading = false
+      },
+      (cause: unknown) => {
+        if (abort.signal.aborted) return
+        error = cause instanceof ApiError ? cause : new ApiError(0, 'internal', String(cause))
+        loading = false
+      },
+    )
+    return () => abort.abort()
+  })
+
+  const matters = (change: Change) =>
+    change.topic === 'resync' ||
+    (options.topics?.includes(change.topic) &&
+      (!options.study || !change.study || change.study === options.study()))
+
+  const stop = onChange((change) => {
+    if (!options.topics || !matters(change)) return
+    // Many changes at once (an import, a busy rig) are one reload.
+    clearTimeout(timer)
+    timer = setTimeout(() => again++, 120)
+  })
+  onDestroy(() => {
+    stop()
+    clearTimeout(timer)
+  })
+
+  return {
+    get data() {
+      return data
+    },
+    get error() {
+      return error
+    },
+    get loading() {
+      return loading
+    },
+    reload: () => again++,
+  }
+}

@@ -1,0 +1,84 @@
+import type { Component } from 'svelte'
+import { match, type Params } from '$lib/router.svelte'
+
+/** What every page component gets. */
+export interface PageProps {
+  params: Params
+  query: URLSearchParams
+}
+
+export interface Route {
+  pattern: string
+  /** Words for the browser's title and for the announcement on arrival. */
+  title: string
+  /** The entry of the main navigation that the page belongs to. */
+  section: 'lab' | 'hands' | 'items' | 'settings' | 'studies' | 'cards' | 'help'
+  /** The step of an opened study, where the page is one. */
+  step?: 'plan' | 'run' | 'record' | 'map' | 'choose'
+  load: () => Promise<{ default: Component<PageProps> }>
+}
+
+export const routes: Route[] = [
+  { pattern: '/', title: 'Lab', section: 'lab', load: () => import('./lab/Page.svelte') },
+  { pattern: '/hands', title: 'Hands', section: 'hands', load: () => import('./hands/Page.svelte') },
+  { pattern: '/items', title: 'Items', section: 'items', load: () => import('./items/Page.svelte') },
+  {
+    pattern: '/settings',
+    title: 'Settings',
+    section: 'settings',
+    load: () => import('./settings/Page.svelte'),
+  },
+  { pattern: '/studies', title: 'Studies', section: 'studies', load: () => import('./studies/Page.svelte') },
+  {
+    pattern: '/studies/:study',
+    title: 'Plan',
+    section: 'studies',
+    step: 'plan',
+    load: () => import('./study/Page.svelte'),
+  },
+  {
+    pattern: '/studies/:study/run',
+    title: 'Run',
+    section: 'studies',
+    step: 'run',
+    load: () => import('./run/Page.svelte'),
+  },
+  {
+    pattern: '/studies/:study/record',
+    title: 'Record',
+    section: 'studies',
+    step: 'record',
+    load: () => import('./record/Page.svelte'),
+  },
+  {
+    pattern: '/studies/:study/map',
+    title: 'Map',
+    section: 'studies',
+    step: 'map',
+    load: () => import('./map/Page.svelte'),
+  },
+  {
+    pattern: '/studies/:study/choose',
+    title: 'Choose',
+    section: 'studies',
+    step: 'choose',
+    load: () => import('./choose/Page.svelte'),
+  },
+  { pattern: '/cards', title: 'Cards', section: 'cards', load: () => import('./cards/Page.svelte') },
+  {
+    pattern: '/cards/:card',
+    title: 'Card',
+    section: 'cards',
+    load: () => import('./cards/card/Page.svelte'),
+  },
+  { pattern: '/help', title: 'Help', section: 'help', load: () => import('./help/Page.svelte') },
+]
+
+/** Finds the route of a path; null when there is none. */
+export function find(path: string): { route: Route; params: Params } | null {
+  for (const route of routes) {
+    const params = match(route.pattern, path)
+    if (params) return { route, params }
+  }
+  return null
+}
