@@ -1,0 +1,275 @@
+package fernhollow
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"time"
+
+	"holdfast/domain"
+	"holdfast/numeric"
+	"holdfast/orient"
+	"holdfast/workflow"
+)
+
+// Seed is the seed of the demonstration's plans and of its truth.
+const Seed uint64 = 20260302
+
+// The studies and the card that [Fill] makes.
+const (
+	FinishedStudy domain.ID = "rolls-and-eclairs"
+	HalfRunStudy  domain.ID = "croissant-at-the-wall"
+)
+
+const deg = math.Pi / 180
+
+// bench is the invented clock of the demonstration: it stands still unless moved, so that every record has a time that
+// depends on the seed alone.
+type bench struct{ now time.Time }
+
+func (b *bench) Now() time.Time { return b.now }
+
+// silent is a bus that nobody listens to: the demonstration is filled before any page is open.
+type silent struct{}
+
+func (silent) Publish(domain.Event) {}
+func (silent) Listen(ctx context.Context) <-chan domain.Event {
+	ch := make(chan domain.Event)
+	context.AfterFunc(ctx, func() { close(ch) })
+	return ch
+}
+
+// Fill puts the demonstration into an empty lab: the catalogue, a finished study of 600 runs with a released card, and
+// a half-run study ready to be continued by hand. The same store content comes out every time. It fails on a lab that
+// already holds any of it.
+func Fill(ctx context.Context, store domain.Store) error {
+	clock := &bench{now: time.Date(2026, 3, 2, 7, 30, 0, 0, time.UTC)}
+	lab := workflow.New(workflow.Options{
+		Store: store, Bus: silent{}, Clock: clock, Seed: func() uint64 { return Seed }, Name: "Fernhollow Bakery",
+	})
+	if err := fillCatalogue(ctx, lab); err != nil {
+		return err
+	}
+	if err := fillFinished(ctx, lab, clock); err != nil {
+		return fmt.Errorf("study %s: %w", FinishedStudy, err)
+	}
+	if err := fillHalfRun(ctx, lab, clock); err != nil {
+		return fmt.Errorf("study %s: %w", HalfRunStudy, err)
+	}
+	return nil
+}
+
+func fillCatalogue(ctx context.Context, lab *workflow.Lab) error {
+	for _, h := range Hands() {
+		h.Invented = true
+		if _, err := lab.SaveHand(ctx, h); err != nil {
+			return fmt.Errorf("hand %s: %w", h.ID, err)
+		}
+	}
+	for _, it := range Items() {
+		it.Invented = true
+		if _, err := lab.SaveItem(ctx, it); err != nil {
+			return fmt.Errorf("item %s: %w", it.ID, err)
+		}
+	}
+	for _, s := range Settings() {
+		s.Invented = true
+		if _, err := lab.SaveSetting(ctx, s); err != nil {
+			return fmt.Errorf("setting %s: %w", s.ID, err)
+		}
+	}
+	return nil
+}
+
+func fillFinished(ctx context.Context, lab *workflow.Lab, clock *bench) error {
+	study := domain.Study{
+		ID: FinishedStudy, Name: "Soft rolls and éclairs from the open table",
+		Question: "From which side does the Trefoil pick soft rolls and éclairs, and does it help to let the fingers slide on the table?",
+		Hands:    []domain.ID{"trefoil"}, Items: []domain.ID{"roll", "eclair"}, Settings: []domain.ID{"open-table"},
+		Strategies:    []domain.Strategy{domain.DefaultStrategy(domain.StrategyFree), domain.DefaultStrategy(domain.StrategySurface)},
+		Orientations:  domain.OrientationPlan{Kind: "even", TiltMax: 60 * deg, Count: 48},
+		ClosingLevels: []float64{0.8},
+		Offset:        domain.OffsetPlan{Kind: "gaussian", Sigma: [2]float64{0.004, 0.004}},
+		Replicates:    3, BlockSize: 48,
+		Reference:  domain.Reference{Orientation: orient.FromApproach(orient.Approach{Roll: 90 * deg}), Strategy: domain.StrategySurface, Closing: 0.8},
+		References: 1, Seed: Seed, TrialSeconds: 25, ChangeSeconds: 240,
+		Line: domain.LineError{Angle: 6 * deg, Position: 0.003}, Target: 0.80,
+		Note: "Invented demonstration data, drawn from a seeded statistical truth.",
+		Meta: domain.Meta{Invented: true},
+	}
+	runs, err := drawUp(ctx, lab, study)
+	if err != nil {
+		return err
+	}
+	held, err := carryOut(ctx, lab, clock, study, runs)
+	if err != nil {
+		return err
+	}
+	if err := inspectLater(ctx, lab, clock, study.ID, held); err != nil {
+		return err
+	}
+	if _, err := lab.Finish(ctx, study.ID); err != nil {
+		return err
+	}
+	_, err = lab.Release(ctx, workflow.ReleaseCard{
+		ID: "roll-by-trefoil", Study: study.ID, ReleasedBy: "Fernhollow bench (invented)",
+		Condition: domain.Condition{Hand: "trefoil", Item: "roll", Setting: "open-table", Strategy: domain.StrategySurface},
+	})
+	return err
+}
+
+func fillHalfRun(ctx context.Context, lab *workflow.Lab, clock *bench) error {
+	study := domain.Study{
+		ID: HalfRunStudy, Name: "Croissants against the tray wall",
+		Question: "Does pushing a croissant to the tray wall make it easier to pick than sliding over the tray alone?",
+		Hands:    []domain.ID{"tweezer"}, Items: []domain.ID{"croissant"}, Settings: []domain.ID{"tray-wall"},
+		Strategies:    []domain.Strategy{domain.DefaultStrategy(domain.StrategySurface), domain.DefaultStrategy(domain.StrategyWall)},
+		Orientations:  domain.OrientationPlan{Kind: "rings", Tilts: []float64{0, 20 * deg, 40 * deg}, Azimuths: []int{8}, Rolls: []float64{0, 90 * deg}},
+		ClosingLevels: []float64{0.75},
+		Offset:        domain.OffsetPlan{Kind: "disc", Radius: 0.006},
+		Replicates:    2, BlockSize: 34,
+		Reference:  domain.Reference{Orientation: orient.FromApproach(orient.Approach{Tilt: 20 * deg, Azimuth: 90 * deg}), Strategy: domain.StrategySurface, Closing: 0.75},
+		References: 1, Seed: Seed + 1, TrialSeconds: 30, ChangeSeconds: 300,
+		Line: domain.LineError{Angle: 6 * deg, Position: 0.003}, Target: 0.85,
+		Note: "Invented demonstration data. Half of the plan is left for you.",
+		Meta: domain.Meta{Invented: true},
+	}
+	runs, err := drawUp(ctx, lab, study)
+	if err != nil {
+		return err
+	}
+	_, err = carryOut(ctx, lab, clock, study, runs[:len(runs)/2])
+	return err
+}
+
+func drawUp(ctx context.Context, lab *workflow.Lab, study domain.Study) ([]domain.PlannedRun, error) {
+	if _, err := lab.SaveStudy(ctx, study); err != nil {
+		return nil, err
+	}
+	if _, err := lab.DrawPlan(ctx, study.ID); err != nil {
+		return nil, err
+	}
+	plan, err := lab.Plan(ctx, study.ID)
+	return plan.Runs, err
+}
+
+// heldTrial is a trial that was held, and what a later look will find.
+type heldTrial struct {
+	id      domain.TrialID
+	late    bool // the item's damage shows late
+	bruised bool
+}
+
+// carryOut records one block after the other, each in one transaction, at invented times.
+func carryOut(ctx context.Context, lab *workflow.Lab, clock *bench, study domain.Study, runs []domain.PlannedRun) ([]heldTrial, error) {
+	byID := catalogue()
+	var held []heldTrial
+	for from := 0; from < len(runs); {
+		to := from
+		for to < len(runs) && runs[to].Block == runs[from].Block {
+			to++
+		}
+		var entries []domain.Trial
+		var results []result
+		for i, run := range runs[from:to] {
+			a := attempt{
+				hand: byID.hands[run.Hand], item: byID.items[run.Item], setting: byID.settings[run.Setting], strategy: run.Strategy,
+				rotation: run.Planned, closing: run.Closing, offset: run.Offset, wear: float64(from+i) / 1200,
+			}
+			rng := numeric.Stream(study.Seed, "fernhollow trial", run.Order)
+			r := a.try(rng)
+			started := clock.now
+			clock.now = clock.now.Add(time.Duration(study.TrialSeconds) * time.Second)
+			entries = append(entries, domain.Trial{
+				Study: study.ID, Key: fmt.Sprintf("fernhollow-%d", run.Order), Order: run.Order, Block: run.Block, Hand: run.Hand, Item: run.Item,
+				Setting: run.Setting, Strategy: run.Strategy, Planned: run.Planned, Closing: run.Closing, Offset: run.Offset,
+				PeakForce: &r.peakForce, Duration: &r.duration, Outcome: r.outcome, Reference: run.Reference, Operator: "bench A",
+				StartedAt: started, RecordedAt: clock.now,
+			})
+			results = append(results, r)
+		}
+		stored, _, err := lab.Store.Append(ctx, study.ID, entries)
+		if err != nil {
+			return nil, err
+		}
+		for i, t := range stored {
+			if t.Outcome == domain.OutcomeHeld {
+				held = append(held, heldTrial{id: t.ID, late: byID.items[t.Item].LateDamage > 0, bruised: results[i].bruised})
+			}
+		}
+		if runs[from].Block == 2 {
+			if err := mistake(ctx, lab, clock, stored[len(stored)/2]); err != nil {
+				return nil, err
+			}
+		}
+		from = to
+		clock.now = clock.now.Add(10 * time.Minute)
+	}
+	return held, nil
+}
+
+// mistake enters a trial's outcome wrongly and puts it right a minute later, so that the record has a history to show.
+func mistake(ctx context.Context, lab *workflow.Lab, clock *bench, t domain.Trial) error {
+	wrong := domain.OutcomeMissed
+	if t.Outcome == wrong {
+		wrong = domain.OutcomeSlipped
+	}
+	head := t.ID
+	for i, step := range []struct {
+		outcome domain.Outcome
+		note    string
+	}{{wrong, "Pressed the wrong key."}, {t.Outcome, "Put right after looking at the item again."}} {
+		clock.now = clock.now.Add(time.Minute)
+		next := t
+		next.Key = fmt.Sprintf("%s-again-%d", t.Key, i+1)
+		next.Corrects, next.Outcome, next.Note, next.RecordedAt = head, step.outcome, step.note, clock.now
+		stored, _, err := lab.Store.Append(ctx, t.Study, []domain.Trial{next})
+		if err != nil {
+			return err
+		}
+		head = stored[0].ID
+	}
+	return nil
+}
+
+// inspectLater looks at the held items whose damage shows late, on the afternoon of the last day; every tenth of them
+// is left for the person who tries the demonstration.
+func inspectLater(ctx context.Context, lab *workflow.Lab, clock *bench, study domain.ID, held []heldTrial) error {
+	clock.now = clock.now.Add(3 * time.Hour)
+	var list []domain.Inspection
+	for i, h := range held {
+		if !h.late || i%10 == 9 {
+			continue
+		}
+		in := domain.Inspection{
+			Trial: h.id, Key: fmt.Sprintf("fernhollow-look-%d", h.id), Finding: domain.FindingSound, Inspector: "bench A",
+			SeenAt: clock.now, Recorded: clock.now,
+		}
+		if h.bruised {
+			in.Finding, in.Note = domain.FindingDamaged, "Glaze cracked along a finger's line."
+		}
+		list = append(list, in)
+	}
+	_, _, err := lab.Store.Inspect(ctx, study, list)
+	return err
+}
+
+type catalogueByID struct {
+	hands    map[domain.ID]*domain.Hand
+	items    map[domain.ID]*domain.Item
+	settings map[domain.ID]*domain.Setting
+}
+
+func catalogue() catalogueByID {
+	c := catalogueByID{map[domain.ID]*domain.Hand{}, map[domain.ID]*domain.Item{}, map[domain.ID]*domain.Setting{}}
+	for _, h := range Hands() {
+		c.hands[h.ID] = &h
+	}
+	for _, it := range Items() {
+		c.items[it.ID] = &it
+	}
+	for _, s := range Settings() {
+		c.settings[s.ID] = &s
+	}
+	return c
+}
