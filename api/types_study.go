@@ -1,7 +1,5 @@
 package api
 
-import "time"
-
 // Orientation is a hand orientation: the quaternion that turns the hand from its reference pose (palm straight down,
 // fingers' opening along x) into its pose, and the same as angles. On input give either the four quaternion
 // components or the three angles.
@@ -93,7 +91,6 @@ type StudyRow struct {
 	Done    int       `json:"done" doc:"Planned runs carried out"`
 	Trials  int       `json:"trials" doc:"Trials that count"`
 	Held    int       `json:"held"`
-	Updated time.Time `json:"updated"`
 	Meta
 }
 

@@ -1,0 +1,108 @@
+// Command holdfast plans trials of compliant hands, runs them, maps their success and hands over pick cards.
+//
+// Exit codes: 0 all went well, 1 something went wrong, 2 the command line can not be understood.
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"syscall"
+
+	"github.com/alecthomas/kong"
+)
+
+// commands is the command line: a field for each command. Each command lies in a file of its own.
+type commands struct {
+	Serve   serveCommand   `cmd:"" help:"Open a lab and serve its page and interface on this machine."`
+	Import  importCommand  `cmd:"" help:"Record the rows of a CSV or Parquet file as trials of a study, all or none."`
+	Map     mapCommand     `cmd:"" help:"Fit a success map to a file of trials, without a lab."`
+	OpenAPI openapiCommand `cmd:"" name:"openapi" help:"Print the contract of the HTTP interface (OpenAPI 3.1)."`
+	Version versionCommand `cmd:"" help:"Print the program's version."`
+}
+
+// environment is what a command gets from outside, so that tests can run the real program inside themselves.
+type environment struct {
+	ctx            context.Context // ends when the program is asked to stop
+	stdin          io.Reader
+	stdout, stderr io.Writer
+	ready          func(address string) // called when a server answers; may be nil
+}
+
+// Main is the program: parse the command line, then run it.
+type Main struct {
+	environment
+	parsed *kong.Context
+}
+
+// usageError is a command line that can not be understood.
+type usageError struct{ err error }
+
+func (e usageError) Error() string { return e.err.Error() }
+func (e usageError) Unwrap() error { return e.err }
+
+// helpShown ends a run that only showed help.
+var helpShown = errors.New("help was shown")
+
+// Parse reads the command line, without the program's name.
+func (m *Main) Parse(args []string) (err error) {
+	var c commands
+	parser, err := kong.New(&c,
+		kong.Name("holdfast"),
+		kong.Description("A workbench for bringing compliant hands to delicate goods: plan, run, map, choose, hand over."),
+		kong.Writers(m.stdout, m.stderr),
+		kong.Exit(func(int) { panic(helpShown) }),
+		kong.ConfigureHelp(kong.HelpOptions{Compact: true, WrapUpperBound: 100}),
+	)
+	if err != nil {
+		return err
+	}
+	// kong ends the program after it printed help; here that is a way of returning.
+	defer func() {
+		if r := recover(); r == helpShown {
+			err = helpShown
+		} else if r != nil {
+			panic(r)
+		}
+	}()
+	if len(args) == 0 {
+		args = []string{"--help"}
+	}
+	if m.parsed, err = parser.Parse(args); err != nil {
+		return usageError{err}
+	}
+	return nil
+}
+
+// Run carries out the parsed command.
+func (m *Main) Run() error { return m.parsed.Run(&m.environment) }
+
+// exitCode runs the program and gives its exit code; what went wrong is printed.
+func (m *Main) exitCode(args []string) int {
+	err := m.Parse(args)
+	if err == nil {
+		err = m.Run()
+	}
+	var usage usageError
+	switch {
+	case err == nil, errors.Is(err, helpShown):
+		return 0
+	case errors.As(err, &usage):
+		fmt.Fprintf(m.stderr, "holdfast: %v\nTry: holdfast --help\n", err)
+		return 2
+	default:
+		fmt.Fprintf(m.stderr, "holdfast: %v\n", err)
+		return 1
+	}
+}
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	m := &Main{environment: environment{ctx: ctx, stdin: os.Stdin, stdout: os.Stdout, stderr: os.Stderr}}
+	code := m.exitCode(os.Args[1:])
+	stop()
+	os.Exit(code)
+}

@@ -1,0 +1,134 @@
+package main
+
+import (
+	"context"
+	"crypto/rand"
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"log/slog"
+	"net"
+	"net/http"
+	"path/filepath"
+	"syscall"
+	"time"
+
+	"holdfast/api"
+	"holdfast/bus/embedded"
+	"holdfast/domain"
+	"holdfast/store/sqlite"
+	"holdfast/web"
+	"holdfast/workflow"
+)
+
+type serveCommand struct {
+	Lab    string `required:"" placeholder:"DIR" help:"Folder of the lab; made when it does not exist."`
+	Listen string `default:"127.0.0.1:8420" placeholder:"ADDR" help:"Address to answer at; it must be this machine's own (loopback). Port 0 takes a free one."`
+}
+
+// Run serves the lab until the program is asked to stop.
+func (c *serveCommand) Run(env *environment) error {
+	listener, err := listen(c.Listen)
+	if err != nil {
+		return err
+	}
+	defer listener.Close()
+	store, err := openLab(c.Lab)
+	if err != nil {
+		return err
+	}
+	defer store.Close()
+	return serve(env, listener, store, labName(c.Lab))
+}
+
+// systemClock tells the wall clock's time in UTC.
+type systemClock struct{}
+
+func (systemClock) Now() time.Time { return time.Now().UTC() }
+
+// drawSeed draws a seed that nobody can foresee; it is stored with what it made.
+func drawSeed() uint64 {
+	var b [8]byte
+	_, _ = rand.Read(b[:]) // never fails: crypto/rand ends the program instead
+	return binary.LittleEndian.Uint64(b[:])
+}
+
+// openLab opens the lab in the folder, making it when it does not exist.
+func openLab(dir string) (*sqlite.Lab, error) {
+	return sqlite.Open(dir, sqlite.Options{Clock: systemClock{}})
+}
+
+// labName is what a lab is called: the name of its folder.
+func labName(dir string) string {
+	if abs, err := filepath.Abs(dir); err == nil {
+		dir = abs
+	}
+	return filepath.Base(dir)
+}
+
+// newWorkflow wires the use cases for one process.
+func newWorkflow(store domain.Store, name string) *workflow.Lab {
+	return workflow.New(workflow.Options{
+		Store: store, Bus: embedded.New(), Clock: systemClock{}, Seed: drawSeed, Name: name, Version: programVersion(),
+	})
+}
+
+// listen opens the address, which must be a loopback one.
+func listen(address string) (net.Listener, error) {
+	host, port, err := net.SplitHostPort(address)
+	if err != nil {
+		return nil, usageError{fmt.Errorf("--listen %s is no address; write host and port, such as 127.0.0.1:8420", address)}
+	}
+	if host == "localhost" {
+		host = "127.0.0.1"
+	}
+	if ip := net.ParseIP(host); ip == nil || !ip.IsLoopback() {
+		return nil, usageError{fmt.Errorf("--listen %s is refused: Holdfast has no sign-in yet, so everybody who reaches it may change the lab; it answers on this machine only, such as at 127.0.0.1:8420", address)}
+	}
+	listener, err := net.Listen("tcp", net.JoinHostPort(host, port))
+	if errors.Is(err, syscall.EADDRINUSE) {
+		return nil, fmt.Errorf("port %s is taken by another program; stop that one, or choose another port with --listen 127.0.0.1:%s", port, "0")
+	}
+	if err != nil {
+		return nil, fmt.Errorf("can not answer at %s: %w", address, err)
+	}
+	return listener, nil
+}
+
+// serve answers at the listener until the program is asked to stop, then lets requests under way finish.
+func serve(env *environment, listener net.Listener, store domain.Store, name string) error {
+	log := slog.New(slog.NewTextHandler(env.stderr, nil))
+	handler, err := api.New(api.Options{Lab: newWorkflow(store, name), Page: web.Handler(), Log: log})
+	if err != nil {
+		return err
+	}
+	server := &http.Server{
+		Handler:           handler,
+		ReadHeaderTimeout: 10 * time.Second,
+		IdleTimeout:       2 * time.Minute,
+		MaxHeaderBytes:    64 << 10,
+		ErrorLog:          slog.NewLogLogger(log.Handler(), slog.LevelWarn),
+	}
+	server.RegisterOnShutdown(handler.Close)
+
+	address := "http://" + listener.Addr().String()
+	fmt.Fprintf(env.stdout, "Holdfast %s serves the lab %s at %s\n", programVersion(), name, address)
+	fmt.Fprintln(env.stdout, "Stop it with Ctrl+C. Moving robots, pinching hands and compressed air can injure: your risk assessment decides.")
+	if env.ready != nil {
+		env.ready(address)
+	}
+
+	failed := make(chan error, 1)
+	go func() { failed <- server.Serve(listener) }()
+	select {
+	case err := <-failed:
+		return fmt.Errorf("serving stopped: %w", err)
+	case <-env.ctx.Done():
+	}
+	ctx, cancel := context.WithTimeout(context.WithoutCancel(env.ctx), 15*time.Second)
+	defer cancel()
+	if err := server.Shutdown(ctx); err != nil {
+		return fmt.Errorf("some requests did not finish in time: %w", err)
+	}
+	return nil
+}

@@ -1,0 +1,5 @@
+package workflow
+
+import "holdfast/domain"
+
+var notYet = domain.Errorf("unavailable", "this part is being built")
