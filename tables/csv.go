@@ -145,4 +145,3 @@ func blank(fields [][]byte) bool {
 	}
 	return true
 }
-
