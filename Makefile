@@ -20,7 +20,7 @@ web/dist/index.html: web/node_modules/.installed $(PAGE_SOURCES)
 	@touch $@
 
 demo: build
-	./bin/holdfast demo
+	./bin/holdfast demo --lab build/fernhollow
 
 test:
 	@bash scripts/test.sh

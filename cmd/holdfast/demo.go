@@ -7,7 +7,6 @@ import (
 	"os"
 	"path/filepath"
 	"strconv"
-	"syscall"
 
 	"holdfast/examples/fernhollow"
 )
@@ -106,8 +105,8 @@ func listenFrom(env *environment, address string) (net.Listener, error) {
 			}
 			return listener, nil
 		}
-		var taken *portTaken
-		if !errors.As(err, &taken) && !errors.Is(err, syscall.EADDRINUSE) {
+		var taken portTaken
+		if !errors.As(err, &taken) {
 			return nil, err
 		}
 	}
