@@ -1,0 +1,63 @@
+package sqlite
+
+import (
+	"context"
+	"database/sql"
+	"embed"
+	"io/fs"
+
+	"github.com/pressly/goose/v3"
+
+	"holdfast/domain"
+)
+
+//go:embed migrations/*.sql
+var migrationFiles embed.FS
+
+// schemaVersion is the number of the newest migration in this program.
+const schemaVersion = 1
+
+// storedVersion returns the number of the newest migration that the database has seen; 0 for an empty database.
+func storedVersion(ctx context.Context, db *sql.DB) (int64, error) {
+	var table int
+	if err := db.QueryRowContext(ctx, `SELECT count(*) FROM sqlite_master WHERE type = 'table' AND name = 'goose_db_version'`).Scan(&table); err != nil {
+		return 0, domain.Internal("reading the lab's database", err)
+	}
+	if table == 0 {
+		return 0, nil
+	}
+	var version int64
+	if err := db.QueryRowContext(ctx, `SELECT coalesce(max(version_id), 0) FROM goose_db_version WHERE is_applied`).Scan(&version); err != nil {
+		return 0, domain.Internal("reading the lab's schema version", err)
+	}
+	return version, nil
+}
+
+// migrate brings the database to [schemaVersion], each step in a transaction. A database from a newer program is
+// refused: writing to tables that we do not know could lose what it keeps there.
+func migrate(ctx context.Context, db *sql.DB) error {
+	version, err := storedVersion(ctx, db)
+	if err != nil || version == schemaVersion {
+		return err
+	}
+	if version > schemaVersion {
+		return newerSchema(version)
+	}
+	files, err := fs.Sub(migrationFiles, "migrations")
+	if err != nil {
+		return domain.Internal("reading the migrations", err)
+	}
+	steps, err := goose.NewProvider(goose.DialectSQLite3, db, files)
+	if err != nil {
+		return domain.Internal("preparing the lab's schema", err)
+	}
+	if _, err := steps.Up(ctx); err != nil {
+		return domain.Internal("bringing the lab's schema up to date", err)
+	}
+	return nil
+}
+
+func newerSchema(version int64) error {
+	return domain.Errorf(domain.KindRefused,
+		"this lab was written by a newer Holdfast (schema %d, this program knows up to %d); use that version or a later one", version, schemaVersion)
+}
