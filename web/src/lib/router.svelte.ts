@@ -26,10 +26,10 @@ function adopt() {
   place.search = location.search
 }
 
-/** Goes to an address of this page. */
+/** Goes to an address of this page; with keepScroll it stays on the same view and asks nothing. */
 export function go(href: string, options: { replace?: boolean; keepScroll?: boolean } = {}) {
   const target = new URL(href, location.href)
-  if (target.pathname !== place.path && !mayLeave()) return
+  if (!options.keepScroll && !mayLeave()) return
   const leaving = target.pathname !== place.path
   if (options.replace) history.replaceState(null, '', target)
   else history.pushState(null, '', target)

@@ -119,7 +119,7 @@ export async function tagged<T>(response: Response): Promise<Tagged<T>> {
   return { value: (await response.json()) as T, etag: response.headers.get('ETag') ?? '' }
 }
 
-export async function postJSON<T>(path: string, json: unknown, query?: Query): Promise<T> {
+export async function postJSON<T>(path: string, json?: unknown, query?: Query): Promise<T> {
   const response = await send('POST', path, { json, query })
   return (response.status === 204 ? undefined : await response.json()) as T
 }

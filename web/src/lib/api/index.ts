@@ -5,16 +5,29 @@ import type * as T from './types'
 export type * from './types'
 export { ApiError, address, seg, type FieldFault, type Tagged } from './client'
 
+/** What the server writes by itself; it is never sent. */
+const own = ['revision', 'created', 'updated', 'invented', 'state', '$schema'] as const
+
+/** A thing as it is edited: without what the server writes. */
+export type Draft<N> = Omit<N, (typeof own)[number]>
+
+/** Leaves out what the server writes by itself. */
+export function draftOf<N extends object>(thing: N): Draft<N> {
+  const draft = structuredClone(thing) as Record<string, unknown>
+  for (const name of own) delete draft[name]
+  return draft as Draft<N>
+}
+
 /** A kind of thing that is listed and edited with optimistic concurrency. */
 export interface Catalogue<N> {
   list(signal?: AbortSignal): Promise<N[]>
   get(id: string, signal?: AbortSignal): Promise<Tagged<N>>
-  create(thing: N): Promise<Tagged<N>>
+  create(thing: Draft<N>): Promise<Tagged<N>>
   /** Replaces the revision that the tag names; throws an ApiError with `stale` when somebody was faster. */
-  replace(id: string, thing: N, etag: string): Promise<Tagged<N>>
+  replace(id: string, thing: Draft<N>, etag: string): Promise<Tagged<N>>
 }
 
-function catalogue<N>(path: string): Catalogue<N> {
+function catalogue<N extends object>(path: string): Catalogue<N> {
   return {
     list: (signal) => getJSON<N[]>(path, undefined, signal),
     get: (id, signal) => getTagged<N>(`${path}/${seg(id)}`, signal),
@@ -34,11 +47,11 @@ export const getLab = (signal?: AbortSignal) => getJSON<T.Lab>('/lab', undefined
 
 export const listStudies = (signal?: AbortSignal) => getJSON<T.StudyRow[]>('/studies', undefined, signal)
 export const studies = catalogue<T.Study>('/studies')
-export const drawUpPlan = (id: string) => postJSON<T.PlanSummary>(study(id) + '/plan', {})
+export const drawUpPlan = (id: string) => postJSON<T.PlanSummary>(study(id) + '/plan')
 export const getPlan = (id: string, signal?: AbortSignal) =>
   getJSON<{ summary: T.PlanSummary; runs: T.PlannedRun[] }>(study(id) + '/plan', undefined, signal)
-export const finishStudy = (id: string) => postJSON<T.Study>(study(id) + '/finish', {})
-export const reopenStudy = (id: string) => postJSON<T.Study>(study(id) + '/reopen', {})
+export const finishStudy = (id: string) => postJSON<T.Study>(study(id) + '/finish')
+export const reopenStudy = (id: string) => postJSON<T.Study>(study(id) + '/reopen')
 export const planCSV = (id: string) => address(study(id) + '/plan.csv')
 export const runSheet = (id: string) => address(study(id) + '/runsheet.pdf')
 

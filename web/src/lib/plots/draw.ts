@@ -50,7 +50,7 @@ export function drawMarks(
 /** Ready-made pictures of the outcome shapes. */
 export class Sprites {
   private readonly pictures = new Map<string, HTMLCanvasElement>()
-  private readonly style: MarkStyle
+  readonly style: MarkStyle
   private readonly scale: number
 
   constructor(style: MarkStyle, scale: number) {

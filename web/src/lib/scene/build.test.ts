@@ -1,7 +1,8 @@
 import * as THREE from 'three'
 import { describe, expect, it, vi } from 'vitest'
 import { fromApproach, identity } from '../plots/geometry'
-import { buildObjects, disposeAll, guideArcs, labelPlaces } from './build'
+import { buildObjects, disposeAll } from './build'
+import { guideArcs, labelPlaces } from './guides'
 import { buildScene, genericHand, genericItem } from './model'
 
 const setting = {

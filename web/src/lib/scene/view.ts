@@ -1,7 +1,8 @@
 /** The live 3-D view: camera, light, drag and keys. It draws when something changed, never in a loop. */
 import * as THREE from 'three'
 import { DEG } from '../plots/geometry'
-import { buildObjects, disposeAll, labelPlaces } from './build'
+import { buildObjects, disposeAll } from './build'
+import { labelPlaces } from './guides'
 import type { SceneModel } from './model'
 
 export interface ViewAngles {
