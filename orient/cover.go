@@ -43,10 +43,9 @@ func Cover(n int, maxTilt float64, s Symmetry, seed uint64) (Covering, error) {
 		return coverFlat(n, s)
 	}
 	reg := newRegion(maxTilt, s)
-	points := reg.cover(n, seed)
-	c := Covering{Points: make([]Rotation, n)}
-	for i, v := range points {
-		c.Points[i] = s.Canonical(reg.lift(v))
+	c := Covering{Points: reg.cover(n, seed)}
+	for i, r := range c.Points {
+		c.Points[i] = s.Canonical(r)
 	}
 	sortByApproach(c.Points)
 	reg.measure(&c, seed)

@@ -36,64 +36,99 @@ type space struct {
 	factor float64   // geodesic angle of orientations per angle between points
 }
 
-// linear4 is an isometry that acts on the pairs (0, 3) and (1, 2) of components: it turns the first pair by the angle
-// of c, s and the second by that of c2, s2, after flipping the components that flip names.
-type linear4 struct {
-	c, s, c2, s2 float64
-	flip         vec4
-}
+// linear4 is an isometry of the sphere, a matrix with rows first.
+type linear4 [4]vec4
 
 func (g *linear4) apply(v vec4) vec4 {
-	a, b, c, d := v[0]*g.flip[0], v[1]*g.flip[1], v[2]*g.flip[2], v[3]*g.flip[3]
-	return vec4{g.c*a - g.s*d, g.c2*b - g.s2*c, g.s2*b + g.c2*c, g.s*a + g.c*d}
+	return vec4{g[0].dot(v), g[1].dot(v), g[2].dot(v), g[3].dot(v)}
 }
 
-// inverse returns the isometry that undoes g. A flip reverses each pair's turn, so that g with a flip is its own
-// inverse.
+// inverse returns the isometry that undoes g, its transpose.
 func (g *linear4) inverse() linear4 {
-	if g.mirrors() {
-		return *g
+	var t linear4
+	for a := range t {
+		for b := range t {
+			t[a][b] = g[b][a]
+		}
 	}
-	return linear4{g.c, -g.s, g.c2, -g.s2, g.flip}
+	return t
 }
 
-func (g *linear4) mirrors() bool { return g.flip != vec4{1, 1, 1, 1} }
+// linear returns the matrix of a linear map.
+func linear(f func(vec4) vec4) linear4 {
+	var g linear4
+	for b := range g {
+		var e vec4
+		e[b] = 1
+		for a, x := range f(e) {
+			g[a][b] = x
+		}
+	}
+	return g
+}
 
 func newSpace(s Symmetry) *space {
-	sp := &space{axial: s.Axial(), factor: 2}
-	plain := vec4{1, 1, 1, 1}
-	flips := []vec4{plain}
-	if sp.axial {
+	return newSpaceOf(turns(s.Around()), turns(s.Hand()), s.Axial(), s.Mirror())
+}
+
+// turns returns the n-fold turns about z, the identity first.
+func turns(n int) []Rotation {
+	list := make([]Rotation, n)
+	for k := range list {
+		list[k] = RotZ(2 * math.Pi * float64(k) / float64(n))
+	}
+	return list
+}
+
+// newSpaceOf builds the space for any finite groups on the left (not used if axial) and on the right, identity first.
+// With mirror the groups must be of turns about z.
+func newSpaceOf(left, right []Rotation, axial, mirror bool) *space {
+	sp := &space{axial: axial, factor: 2}
+	flips := []bool{false, true}
+	if !mirror {
+		flips = flips[:1]
+	}
+	if axial {
 		sp.factor = 1
-		if s.Mirror() {
-			flips = append(flips, vec4{1, 1, -1, 1}) // u = (·, x, y, z): y changes sign
-		}
-		for _, f := range flips {
-			for k := range s.Hand() {
-				si, co := math.Sincos(2 * math.Pi * float64(k) / float64(s.Hand()))
-				sp.images = append(sp.images, linear4{1, 0, co, -si, f})
+		for _, flip := range flips {
+			for _, r := range right {
+				back := r.Inverse()
+				sp.images = append(sp.images, linear(func(v vec4) vec4 {
+					if flip {
+						v[2] = -v[2]
+					}
+					u := back.Apply(Vec3{v[1], v[2], v[3]})
+					return vec4{v[0], u[0], u[1], u[2]}
+				}))
 			}
 		}
 		return sp
 	}
-	if s.Mirror() {
-		flips = append(flips, vec4{1, -1, 1, -1})
-	}
-	for _, f := range flips {
-		// The last turn by 2π changes the quaternion's sign.
+	for _, flip := range flips {
 		for _, sign := range []float64{1, -1} {
-			for j := range s.Around() {
-				for k := range s.Hand() {
-					a := math.Pi * float64(j) / float64(s.Around())
-					r := math.Pi * float64(k) / float64(s.Hand())
-					si, co := math.Sincos(a + r)
-					si2, co2 := math.Sincos(a - r)
-					sp.images = append(sp.images, linear4{sign * co, sign * si, sign * co2, sign * si2, f})
+			for _, l := range left {
+				for _, r := range right {
+					sp.images = append(sp.images, linear(func(v vec4) vec4 {
+						q := Rotation{sign * v[0], sign * v[1], sign * v[2], sign * v[3]}
+						if flip {
+							q = q.Mirrored()
+						}
+						q = l.Mul(q).Mul(r)
+						return vec4{q.W, q.X, q.Y, q.Z}
+					}))
 				}
 			}
 		}
 	}
 	return sp
+}
+
+// dimension returns how many coordinates tell inequivalent orientations apart.
+func (sp *space) dimension() float64 {
+	if sp.axial {
+		return 2
+	}
+	return 3
 }
 
 // embed returns the point that stands for r.

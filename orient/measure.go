@@ -11,9 +11,9 @@ import (
 func (reg *region) measure(c *Covering, seed uint64) {
 	points := make([]vec4, len(c.Points))
 	for i, p := range c.Points {
-		points[i] = reg.embed(reg.sym.Canonical(p))
+		points[i] = reg.embed(p)
 	}
-	t := newTree(points)
+	t := reg.newTree(points)
 	c.Separation = math.Pi
 	for i, p := range points {
 		if j, _ := t.nearest(reg.space, p, i, 4); j >= 0 {
@@ -22,7 +22,7 @@ func (reg *region) measure(c *Covering, seed uint64) {
 	}
 	c.Probes = max(20000, 64*len(points))
 	rng := rand.New(rand.NewPCG(seed, 0x70726f6265))
-	c.CoveringRadius = reg.deepest(t, reg.probes(c.Probes, rng), rng)
+	c.CoveringRadius = reg.deepest(t, reg.probes(c.Probes, rng), 100, rng)
 }
 
 type hole struct {
@@ -30,8 +30,17 @@ type hole struct {
 	depth2 float64
 }
 
-// deepest returns the depth (rad) of the deepest hole that can be reached uphill from the probes.
-func (reg *region) deepest(t *tree, probes []vec4, rng *rand.Rand) float64 {
+// newTree returns a tree of the points moved into the canonical range, where few images of a question come near it.
+func (reg *region) newTree(points []vec4) *tree {
+	near := make([]vec4, len(points))
+	for i, v := range points {
+		near[i] = reg.embed(reg.sym.Canonical(reg.lift(v)))
+	}
+	return newTree(near)
+}
+
+// deepest returns the depth (rad) of the deepest hole that can be reached uphill from the climbs deepest probes.
+func (reg *region) deepest(t *tree, probes []vec4, climbs int, rng *rand.Rand) float64 {
 	holes := make([]hole, len(probes))
 	for i, v := range probes {
 		_, d := t.nearest(reg.space, v, -1, 4)
@@ -41,7 +50,7 @@ func (reg *region) deepest(t *tree, probes []vec4, rng *rand.Rand) float64 {
 	best := 0.0
 	// The spacing of the probes, in the space's own angle.
 	reach := math.Sqrt(holes[0].depth2) * math.Cbrt(float64(len(t.points))/float64(len(probes)))
-	for _, h := range holes[:min(len(holes), 100)] {
+	for _, h := range holes[:min(len(holes), climbs)] {
 		best = math.Max(best, reg.climb(t, h, reach, rng).depth2)
 	}
 	return reg.angle(best)

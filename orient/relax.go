@@ -3,7 +3,6 @@ package orient
 import (
 	"math"
 	"math/rand/v2"
-	"slices"
 )
 
 // relaxation moves points of a region until they cover it evenly. Every probe is kept in the frame of the point that
@@ -16,6 +15,8 @@ type relaxation struct {
 	owner      []int32
 	neighbours [][]neighbour
 	worst      float64 // largest squared chord from a probe to its owner
+	best       []vec4  // the points when worst was least
+	bestWorst  float64
 }
 
 type neighbour struct {
@@ -29,30 +30,26 @@ type neighbour struct {
 // stage is a run of iterations with weights distance^power.
 type stage struct {
 	iterations int
-	power      float64
+	power      int // even
 }
 
-var stages = []stage{{20, 0}, {15, 2}, {15, 4}, {30, 8}}
+// Few iterations tell promising starts from poor ones; the later powers come ever nearer to counting only the
+// farthest orientation of each cell.
+var (
+	roughStages = []stage{{14, 0}, {8, 4}, {8, 12}}
+	fineStages  = []stage{{16, 8}, {24, 16}, {30, 32}}
+)
 
-// cover relaxes several starts and returns the points of the best.
-func (reg *region) cover(n int, seed uint64) []vec4 {
-	starts := max(1, min(6, 600/n))
-	var best []vec4
-	bestWorst := math.Inf(1)
-	for k := range starts {
-		rng := rand.New(rand.NewPCG(seed, uint64(k)))
-		points, worst := reg.relax(reg.spread(n, rng), rng)
-		if worst < bestWorst {
-			best, bestWorst = points, worst
-		}
-	}
-	return best
-}
-
-func (reg *region) relax(points []vec4, rng *rand.Rand) ([]vec4, float64) {
-	r := &relaxation{region: reg, points: points, probes: reg.probes(probesPerPoint(len(points))*len(points), rng)}
+// newRelaxation begins with points, which it takes over, and about probes probes in all.
+func (reg *region) newRelaxation(points []vec4, probes int, rng *rand.Rand) *relaxation {
+	r := &relaxation{region: reg, points: points, probes: reg.probes(probes, rng)}
 	r.assign()
-	best, bestWorst := slices.Clone(r.points), r.worst
+	r.keepBest()
+	return r
+}
+
+// run goes through the stages; best holds the best points of all runs.
+func (r *relaxation) run(stages []stage) {
 	iteration := 0
 	for _, st := range stages {
 		for range st.iterations {
@@ -63,15 +60,16 @@ func (reg *region) relax(points []vec4, rng *rand.Rand) ([]vec4, float64) {
 			iteration++
 			r.refresh()
 			r.follow()
-			if r.worst < bestWorst {
-				best, bestWorst = append(best[:0], r.points...), r.worst
-			}
+			r.keepBest()
 		}
 	}
-	return best, bestWorst
 }
 
-func probesPerPoint(n int) int { return min(512, max(48, 20000/n)) }
+func (r *relaxation) keepBest() {
+	if r.best == nil || r.worst < r.bestWorst {
+		r.best, r.bestWorst = append(r.best[:0], r.points...), r.worst
+	}
+}
 
 // probes returns n points spread evenly over the region, the last eighth of them at the tilt limit.
 func (reg *region) probes(n int, rng *rand.Rand) []vec4 {
@@ -181,22 +179,44 @@ func (r *relaxation) follow() {
 }
 
 // move takes every point to the weighted mean of its probes.
-func (r *relaxation) move(power float64) {
+func (r *relaxation) move(power int) {
 	sums := make([]vec4, len(r.points))
 	for k, v := range r.probes {
 		i := r.owner[k]
 		w := 1.0
 		if power > 0 {
-			w = math.Pow(v.chord2(r.points[i])/r.worst, power/2)
+			w = integerPower(v.chord2(r.points[i])/r.worst, power/2)
 		}
 		sum := &sums[i]
 		for a := range v {
 			sum[a] += w * v[a]
 		}
 	}
+	// Beyond power 0 the weights follow the point as it moves; the whole way to the mean would overshoot. This is the
+	// Newton step for the sum of distance^(power+2) in an isotropic cell of the region's dimension.
+	step := 1 / (1 + float64(power)/r.dimension())
 	for i, sum := range sums {
-		if u, ok := sum.unit(); ok {
+		mean, ok := sum.unit()
+		if !ok {
+			continue
+		}
+		x := r.points[i]
+		for a := range x {
+			x[a] += step * (mean[a] - x[a])
+		}
+		if u, ok := x.unit(); ok {
 			r.points[i] = r.clamp(u, r.maxTilt)
 		}
 	}
+}
+
+func integerPower(x float64, n int) float64 {
+	result := 1.0
+	for ; n > 0; n >>= 1 {
+		if n&1 == 1 {
+			result *= x
+		}
+		x *= x
+	}
+	return result
 }
