@@ -144,3 +144,57 @@ func relativeError(got, want []float64) float64 {
 	}
 	return worst / math.Sqrt(sum/float64(len(want)))
 }
+
+func TestHarmonicGridIsExact(t *testing.T) {
+	for _, s := range symmetriesUnderTest {
+		for _, degree := range []int{0, 1, 4} {
+			h, err := NewHarmonics(degree, s)
+			if err != nil {
+				t.Fatal(err)
+			}
+			high, err := NewHarmonics(degree+3, s)
+			if err != nil {
+				t.Fatal(err)
+			}
+			g := NewHarmonicGrid(high, degree+3, 2)
+			rng := rand.New(rand.NewPCG(1, 2))
+			coef := make([]float64, high.Len())
+			for i := range coef {
+				coef[i] = rng.NormFloat64()
+			}
+			values := make([]float64, g.Len())
+			if err := g.Values(values, high, coef); err != nil {
+				t.Fatal(err)
+			}
+			phi := make([]float64, high.Len())
+			for i, r := range g.Rotations() {
+				high.Values(phi, r)
+				want := 0.0
+				for j, c := range coef {
+					want += c * phi[j]
+				}
+				if math.Abs(values[i]-want) > 1e-10*(1+math.Abs(want)) {
+					t.Fatalf("%v: value %d is %g, want %g", s, i, values[i], want)
+				}
+			}
+			// A grid for the low set sees values of higher degree and must still return the low coefficients.
+			low := NewHarmonicGrid(h, degree+3, 1)
+			values = make([]float64, low.Len())
+			for i, r := range low.Rotations() {
+				high.Values(phi, r)
+				for j, c := range coef {
+					values[i] += c * phi[j]
+				}
+			}
+			got := make([]float64, h.Len())
+			if err := low.Project(got, h, values); err != nil {
+				t.Fatal(err)
+			}
+			for j, v := range got {
+				if math.Abs(v-coef[j]) > 1e-10 {
+					t.Fatalf("%v degree %d: coefficient %d is %g, want %g", s, degree, j, v, coef[j])
+				}
+			}
+		}
+	}
+}

@@ -49,13 +49,7 @@ func newAxis(top, step int) axis {
 	size := max(2*(2*top+1), 2*kernelWidth)
 	size += size & 1
 	x := axis{top: top, step: step, size: size, width: kernelWidth}
-	x.cos, x.sin = make([]float64, size*(top+1)), make([]float64, size*(top+1))
-	for j := range size {
-		for k := 0; k <= top; k++ {
-			s, c := math.Sincos(2 * math.Pi * float64(j*k%size) / float64(size))
-			x.cos[j*(top+1)+k], x.sin[j*(top+1)+k] = c, s
-		}
-	}
+	x.fillWaves()
 	x.correct = make([]float64, top+1)
 	// The kernel's Fourier transform by the midpoint rule in the angle u with x = sin u, in which the integrand is
 	// smooth up to the ends.
@@ -70,6 +64,16 @@ func newAxis(top, step int) axis {
 		x.correct[k] = 1 / (sum * kernelWidth / 2)
 	}
 	return x
+}
+
+func (x *axis) fillWaves() {
+	x.cos, x.sin = make([]float64, x.size*(x.top+1)), make([]float64, x.size*(x.top+1))
+	for j := range x.size {
+		for k := 0; k <= x.top; k++ {
+			s, c := math.Sincos(2 * math.Pi * float64(j*k%x.size) / float64(x.size))
+			x.cos[j*(x.top+1)+k], x.sin[j*(x.top+1)+k] = c, s
+		}
+	}
 }
 
 // kernel is the exponential of a semicircle on [−1, 1].
@@ -111,9 +115,16 @@ func NewTorus(largest *Harmonics, workers int) *Torus {
 		t.height = t.b.size/2 + kernelWidth + 1
 	}
 	t.stride = t.c.size + t.c.width - 1
+	t.prepare(spreadChunks)
+	return t
+}
+
+// prepare makes the tables and the scratch memory for the axes.
+func (t *Torus) prepare(grids int) {
+	largest := t.largest
 	delta := newDeltaTable(largest.degree)
 	t.series = make([][]float64, len(largest.pairs))
-	inParallel(len(largest.pairs), workers, func(i int) {
+	inParallel(len(largest.pairs), t.workers, func(i int) {
 		p := largest.pairs[i]
 		row := make([]float64, p.l+1)
 		delta.series(row, p.l, p.m, p.n)
@@ -123,13 +134,12 @@ func NewTorus(largest *Harmonics, workers int) *Torus {
 		}
 		t.series[i] = row
 	})
-	t.grids = make([][]float64, spreadChunks)
+	t.grids = make([][]float64, grids)
 	for i := range t.grids {
 		t.grids[i] = make([]float64, t.a.size*t.height*t.stride)
 	}
 	t.middle = make([]float64, t.a.size*t.sheet())
 	t.outer = make([]float64, (t.a.top+1)*2*t.sheet())
-	return t
 }
 
 // sheet is the length of [parity][k][n][re, im].

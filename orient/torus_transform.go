@@ -7,6 +7,12 @@ func (t *Torus) Moments(dst []float64, h *Harmonics, p *TorusPoints, w []float64
 	}
 	t.spread(p, w)
 	t.gather()
+	t.contract(dst, h)
+	return nil
+}
+
+// contract sums the gathered frequencies into moments.
+func (t *Torus) contract(dst []float64, h *Harmonics) {
 	kTop, nTop := t.b.top, t.c.top
 	sheet, wide := t.sheet(), 2*(nTop+1)
 	for i, q := range h.pairs {
@@ -31,7 +37,6 @@ func (t *Torus) Moments(dst []float64, h *Harmonics, p *TorusPoints, w []float64
 			dst[q.sin] = sine
 		}
 	}
-	return nil
 }
 
 // Evaluate writes Σ_j coef_j φ_j(R_i) for every point into dst, which is indexed like the orientations that
