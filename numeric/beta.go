@@ -72,24 +72,26 @@ func betaDomain(a, b float64) bool {
 // ever overshooting. The tangent at u = −∞, which is a·u − log(a·B(a, b)), gives a
 // start that is certainly on the left.
 func betaLowerQuantile(a, b, logP float64) (x, y float64) {
-	leftmost := (logP + math.Log(a) + logBeta(a, b)) / a
-	z := NormalQuantile(math.Exp(logP))
-	u := math.Log(a/b) + z*math.Sqrt(1/a+1/b)
+	f := newBetaShape(a, b)
+	leftmost := (logP + math.Log(a) + f.logBeta()) / a
+	spread := math.Sqrt(1/a + 1/b) // about the standard deviation of u
+	u := math.Log(a/b) + spread*NormalQuantile(math.Exp(logP))
 	if !(u > leftmost) {
 		u = leftmost
 	}
 	for range 200 {
 		x, y = logistic(u)
 		if x == 0 {
-			return x, y
-		}
-		logF, _ := logBetaTails(a, b, x, y)
-		slope := math.Exp(logBetaFront(a, b, x, y) - logF)
-		next := math.Max(leftmost, u-(logF-logP)/slope)
-		if !(math.Abs(next-u) > 2e-16*math.Max(1, math.Abs(u))) {
 			break
 		}
-		u = next
+		front := f.logFront(x, y)
+		logF, _ := f.logTails(x, y, front)
+		step := (logF - logP) * math.Exp(logF-front)
+		u = math.Max(leftmost, u-step)
+		// Newton squares the error: after a step this small there is nothing left to gain.
+		if !(math.Abs(step) > 1e-8*spread) {
+			break
+		}
 	}
 	return logistic(u)
 }
@@ -109,12 +111,36 @@ func logBetaTails(a, b, x, y float64) (lower, upper float64) {
 	case y <= 0:
 		return 0, math.Inf(-1)
 	}
-	front := logBetaFront(a, b, x, y)
-	if x <= (a+1)/(a+b+2) {
-		lower = math.Min(0, front-math.Log(a)+math.Log(betaFraction(a, b, x)))
+	f := newBetaShape(a, b)
+	return f.logTails(x, y, f.logFront(x, y))
+}
+
+// betaShape holds what depends on the parameters alone.
+type betaShape struct{ a, b, log float64 }
+
+func newBetaShape(a, b float64) betaShape {
+	return betaShape{a, b, logKernelConstant(a, b) + math.Log(a) + math.Log(b) - math.Log(a+b)}
+}
+
+// logFront returns log(xᵃ·yᵇ/B(a, b)) with y = 1 − x.
+func (f betaShape) logFront(x, y float64) float64 {
+	n := f.a + f.b
+	return f.log - devianceTerm(f.a, n*x) - devianceTerm(f.b, n*y)
+}
+
+// logBeta returns log B(a, b).
+func (f betaShape) logBeta() float64 {
+	n := f.a + f.b
+	return f.a*math.Log(f.a/n) + f.b*math.Log(f.b/n) - f.log
+}
+
+// logTails returns the logarithms of both tails, given logFront.
+func (f betaShape) logTails(x, y, front float64) (lower, upper float64) {
+	if x <= (f.a+1)/(f.a+f.b+2) {
+		lower = math.Min(0, front+math.Log(betaFraction(f.a, f.b, x)/f.a))
 		return lower, log1mExp(lower)
 	}
-	upper = math.Min(0, front-math.Log(b)+math.Log(betaFraction(b, a, y)))
+	upper = math.Min(0, front+math.Log(betaFraction(f.b, f.a, y)/f.b))
 	return log1mExp(upper), upper
 }
 
@@ -141,32 +167,22 @@ func betaFraction(a, b, x float64) float64 {
 	}
 	c, d := 1.0, 1/away(1-(a+b)*x/(a+1))
 	sum := d
-	for i := 1; i <= maxTerms; i++ {
-		m := float64(i)
-		even := m * (b - m) * x / ((a + 2*m - 1) * (a + 2*m))
+	for m := 1.0; m <= maxTerms; m++ {
+		a2 := a + 2*m
+		even := m * (b - m) * x / ((a2 - 1) * a2)
+		odd := -(a + m) * (a + b + m) * x / (a2 * (a2 + 1))
 		d = 1 / away(1+even*d)
 		c = away(1 + even/c)
 		sum *= c * d
-		odd := -(a + m) * (a + b + m) * x / ((a + 2*m) * (a + 2*m + 1))
 		d = 1 / away(1+odd*d)
 		c = away(1 + odd/c)
-		sum *= c * d
-		if math.Abs(c*d-1) < 1e-16 {
+		last := c * d
+		sum *= last
+		if math.Abs(last-1) < 2e-16 {
 			break
 		}
 	}
 	return sum
-}
-
-// logBetaFront returns log(xᵃ·yᵇ/B(a, b)) with y = 1 − x.
-func logBetaFront(a, b, x, y float64) float64 {
-	return logBinomialKernel(a, b, x, y) + math.Log(a) + math.Log(b) - math.Log(a+b)
-}
-
-// logBeta returns log B(a, b).
-func logBeta(a, b float64) float64 {
-	n := a + b
-	return -logBetaFront(a, b, a/n, b/n) + a*math.Log(a/n) + b*math.Log(b/n)
 }
 
 // logBinomialKernel returns log[Γ(k+m+1)/(Γ(k+1)Γ(m+1))·xᵏ·yᵐ] for real positive
@@ -175,8 +191,12 @@ func logBeta(a, b float64) float64 {
 // probabilities", 2000, eq. for D and δ; from memory).
 func logBinomialKernel(k, m, x, y float64) float64 {
 	n := k + m
-	return stirlingError(n) - stirlingError(k) - stirlingError(m) -
-		devianceTerm(k, n*x) - devianceTerm(m, n*y) +
+	return logKernelConstant(k, m) - devianceTerm(k, n*x) - devianceTerm(m, n*y)
+}
+
+func logKernelConstant(k, m float64) float64 {
+	n := k + m
+	return stirlingError(n) - stirlingError(k) - stirlingError(m) +
 		0.5*(math.Log(n)-math.Log(k)-math.Log(m)-math.Log(2*math.Pi))
 }
 
