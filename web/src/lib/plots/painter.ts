@@ -1,7 +1,7 @@
 /**
- * Paints the map's raster onto a disc of any size. All that depends only on the size is worked out once: which four
+ * Paints the map's raster onto a disc of any size. All that depends only on the size is worked out once: which
  * raster pixels a screen pixel lies between, with what weights, and where hatching lines run. A repaint is then one pass
- * over typed arrays, which keeps a turn of the dial well inside one screen refresh.
+ * over typed arrays, row by row, which keeps a turn of the dial well inside one screen refresh.
  */
 import { mixedTable, pixelTable } from './colour'
 import type { Field, Layer, Raster, View } from './raster'
@@ -41,16 +41,23 @@ export class DiscPainter {
   private readonly raster: Raster
   private readonly image: ImageData
   private readonly pixels: Uint32Array
-  /** Screen pixels inside the disc, and the four raster pixels around each with their weights. */
-  private readonly inside: Int32Array
-  private readonly taps: Int32Array
-  private readonly weights: Float32Array
+  /** For each screen column (rows alike): the raster pixel to its left and the weight of the next one. */
+  private readonly lower: Int32Array
+  private readonly weight: Float32Array
+  /** First and one past the last screen column on the disc, row by row. */
+  private readonly from: Int32Array
+  private readonly to: Int32Array
+  /** Hatching by column + row. */
   private readonly hatch: Uint8Array
-  private readonly edge: Uint8Array
+  /** Rim pixels with partial cover: place in the image, opacity. */
+  private readonly rim: { pixel: Int32Array; opacity: Uint8Array }
+  private readonly nearest: Int32Array
   private readonly value: Field
   private readonly low: Field
   private readonly high: Field
-  private readonly tables: Uint32Array[]
+  private readonly valueRow: Float32Array
+  private readonly widthRow: Float32Array
+  private readonly tables: [Uint32Array, Uint32Array, Uint32Array]
 
   /** diameter: screen pixels across; scale: screen pixels for one CSS pixel. */
   constructor(raster: Raster, diameter: number, scale = 1) {
@@ -62,93 +69,88 @@ export class DiscPainter {
     this.value = new Float32Array(n)
     this.low = new Float32Array(n)
     this.high = new Float32Array(n)
+    this.valueRow = new Float32Array(raster.size)
+    this.widthRow = new Float32Array(raster.size)
     const plain = pixelTable()
     this.tables = [plain, mixedTable(plain, PAPER, 0.72), mixedTable(plain, INK, 0.5)]
+    this.nearest = nearestInside(raster.size)
+    this.hatch = Uint8Array.from({ length: 2 * diameter }, (_, sum) => hatchAt(sum, 0, scale))
 
-    const nearest = nearestInside(raster.size)
-    const inside: number[] = []
-    const edge: number[] = []
-    for (let row = 0; row < diameter; row++) {
-      for (let column = 0; column < diameter; column++) {
-        const x = ((column + 0.5) / diameter) * 2 - 1
-        const y = ((row + 0.5) / diameter) * 2 - 1
-        const r = Math.hypot(x, y)
-        const cover = (1 - r) * (diameter / 2) + 0.5
-        if (cover <= 0) continue
-        inside.push(row * diameter + column)
-        edge.push(Math.min(1, cover) * 255)
-      }
+    this.lower = new Int32Array(diameter)
+    this.weight = new Float32Array(diameter)
+    for (let k = 0; k < diameter; k++) {
+      const u = Math.max(0, Math.min(raster.size - 1, ((k + 0.5) / diameter) * raster.size - 0.5))
+      this.lower[k] = Math.min(raster.size - 2, Math.floor(u))
+      this.weight[k] = u - this.lower[k]!
     }
-    this.inside = Int32Array.from(inside)
-    this.edge = Uint8Array.from(edge)
-    this.hatch = new Uint8Array(inside.length)
-    this.taps = new Int32Array(inside.length * 4)
-    this.weights = new Float32Array(inside.length * 4)
-    const last = raster.size - 1
-    inside.forEach((pixel, k) => {
-      const column = pixel % diameter
-      const row = (pixel - column) / diameter
-      this.hatch[k] = hatchAt(column, row, scale)
-      const u = ((column + 0.5) / diameter) * raster.size - 0.5
-      const v = ((row + 0.5) / diameter) * raster.size - 0.5
-      const c0 = Math.max(0, Math.min(last, Math.floor(u)))
-      const r0 = Math.max(0, Math.min(last, Math.floor(v)))
-      const c1 = Math.min(last, c0 + 1)
-      const r1 = Math.min(last, r0 + 1)
-      const fx = Math.max(0, Math.min(1, u - c0))
-      const fy = Math.max(0, Math.min(1, v - r0))
-      this.taps.set(
-        [
-          nearest[r0 * raster.size + c0]!,
-          nearest[r0 * raster.size + c1]!,
-          nearest[r1 * raster.size + c0]!,
-          nearest[r1 * raster.size + c1]!,
-        ],
-        k * 4,
-      )
-      this.weights.set([(1 - fx) * (1 - fy), fx * (1 - fy), (1 - fx) * fy, fx * fy], k * 4)
-    })
+
+    this.from = new Int32Array(diameter)
+    this.to = new Int32Array(diameter)
+    const pixel: number[] = []
+    const opacity: number[] = []
+    const middle = diameter / 2
+    for (let row = 0; row < diameter; row++) {
+      let [first, last] = [diameter, 0]
+      for (let column = 0; column < diameter; column++) {
+        const cover = middle - Math.hypot(column + 0.5 - middle, row + 0.5 - middle) + 0.5
+        if (cover <= 0) continue
+        first = Math.min(first, column)
+        last = column + 1
+        if (cover < 1) {
+          pixel.push(row * diameter + column)
+          opacity.push(cover * 255)
+        }
+      }
+      this.from[row] = Math.min(first, last)
+      this.to[row] = last
+    }
+    this.rim = { pixel: Int32Array.from(pixel), opacity: Uint8Array.from(opacity) }
   }
 
   /** Paints the picture and returns it, with the share of the disc that is hatched. */
   paint(picture: Picture): { image: ImageData; hatched: number } {
     const { view, layer, headingDeg, threshold } = picture
-    const { inside, taps, weights, hatch, edge, pixels, value, low, high } = this
-    this.raster.blend(view, layer, headingDeg, value)
+    const { raster, lower, weight, hatch, pixels, value, low, high, nearest, valueRow, widthRow, diameter } =
+      this
+    raster.blend(view, layer, headingDeg, value)
     const intervals =
-      this.raster.blend(view, 'low', headingDeg, low) && this.raster.blend(view, 'high', headingDeg, high)
+      raster.blend(view, 'low', headingDeg, low) && raster.blend(view, 'high', headingDeg, high)
+    const size = raster.size
+    const [plain, light, dark] = this.tables
     let wide = 0
-    const width = low
-    if (intervals) {
-      for (let i = 0; i < width.length; i++) width[i] = high[i]! - low[i]!
-    }
-    const [plain, light, dark] = this.tables as [Uint32Array, Uint32Array, Uint32Array]
-    for (let k = 0, t = 0; k < inside.length; k++, t += 4) {
-      const a = taps[t]!,
-        b = taps[t + 1]!,
-        c = taps[t + 2]!,
-        d = taps[t + 3]!
-      const wa = weights[t]!,
-        wb = weights[t + 1]!,
-        wc = weights[t + 2]!,
-        wd = weights[t + 3]!
-      const v = value[a]! * wa + value[b]! * wb + value[c]! * wc + value[d]! * wd
-      const index = (v * 255 + 0.5) | 0
-      let table = plain
-      if (intervals && width[a]! * wa + width[b]! * wb + width[c]! * wc + width[d]! * wd > threshold) {
-        wide++
-        const line = hatch[k]!
-        if (line === LIGHT) table = light
-        else if (line === DARK) table = dark
+    let inside = 0
+    for (let row = 0; row < diameter; row++) {
+      // Blend two raster rows once, then run along the screen row.
+      const above = lower[row]! * size
+      const down = weight[row]!
+      for (let c = 0; c < size; c++) {
+        const a = nearest[above + c]!
+        const b = nearest[above + size + c]!
+        valueRow[c] = (value[a]! + (value[b]! - value[a]!) * down) * 255 + 0.5
+        if (!intervals) continue
+        const wa = high[a]! - low[a]!
+        widthRow[c] = wa + (high[b]! - low[b]! - wa) * down
       }
-      pixels[inside[k]!] = table[index]!
+      const end = this.to[row]!
+      const start = row * diameter
+      inside += end - this.from[row]!
+      for (let column = this.from[row]!; column < end; column++) {
+        const c = lower[column]!
+        const f = weight[column]!
+        let table = plain
+        if (intervals && widthRow[c]! + (widthRow[c + 1]! - widthRow[c]!) * f > threshold) {
+          wide++
+          const line = hatch[column + row]!
+          if (line === LIGHT) table = light
+          else if (line === DARK) table = dark
+        }
+        pixels[start + column] = table[(valueRow[c]! + (valueRow[c + 1]! - valueRow[c]!) * f) | 0]!
+      }
     }
-    // Soft rim: one pixel of partial cover.
     const bytes = this.image.data
-    for (let k = 0; k < inside.length; k++) {
-      if (edge[k]! < 255) bytes[inside[k]! * 4 + 3] = edge[k]!
-    }
-    return { image: this.image, hatched: inside.length ? wide / inside.length : 0 }
+    const { pixel, opacity } = this.rim
+    for (let k = 0; k < pixel.length; k++) bytes[pixel[k]! * 4 + 3] = opacity[k]!
+    return { image: this.image, hatched: inside ? wide / inside : 0 }
   }
 }
 
