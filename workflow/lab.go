@@ -24,6 +24,8 @@ type Lab struct {
 	Options
 	studies *studyCache
 	maps    *mapCache
+	layouts layouts
+	records recordCache
 }
 
 // New returns the use cases over what it is handed.

@@ -29,11 +29,11 @@ func (l *Lab) Studies(ctx context.Context) ([]StudyRow, error) {
 		if err != nil {
 			return nil, err
 		}
-		t, err := l.counted(ctx, s.ID)
+		r, err := l.counts(ctx, s.ID)
 		if err != nil {
 			return nil, err
 		}
-		rows[i] = StudyRow{Study: s, Planned: len(k.runs), Done: len(t.done), Trials: t.trials, Held: t.held}
+		rows[i] = StudyRow{Study: s, Planned: len(k.runs), Done: len(r.done), Trials: r.counts.trials, Held: r.held}
 	}
 	return rows, nil
 }
