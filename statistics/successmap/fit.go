@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"runtime"
+	"sync"
 
 	"holdfast/orient"
 )
@@ -37,6 +38,9 @@ type Map struct {
 	summary       Summary
 
 	meanTorus, varianceTorus *orient.Torus
+
+	rootOnce sync.Once
+	root     []float64 // Cholesky factor of the covariance, made when draws are asked for
 }
 
 // Summary describes a fit.
