@@ -4,8 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-
-	"gonum.org/v1/gonum/mat"
 )
 
 // ErrNotUnique is wrapped by the errors of means that several orientations or directions fulfil equally well.
@@ -38,7 +36,7 @@ func Mean(rotations []Rotation, weights []float64) (Rotation, Spread, error) {
 	if err != nil {
 		return Identity, Spread{}, err
 	}
-	sum := mat.NewSymDense(4, nil)
+	var sum [4][4]float64
 	for i, r := range rotations {
 		u, ok := r.Normalized()
 		if !ok {
@@ -47,29 +45,72 @@ func Mean(rotations []Rotation, weights []float64) (Rotation, Spread, error) {
 		q := [4]float64{u.W, u.X, u.Y, u.Z}
 		w := weightAt(weights, i) / total
 		for a := range 4 {
-			for b := a; b < 4; b++ {
-				sum.SetSym(a, b, sum.At(a, b)+w*q[a]*q[b])
+			for b := range 4 {
+				sum[a][b] += w * q[a] * q[b]
 			}
 		}
 	}
-	var eigen mat.EigenSym
-	if !eigen.Factorize(sum, true) {
-		return Identity, Spread{}, errors.New("the mean of the orientations cannot be computed: an eigenvalue search failed")
+	values, vectors := symmetricEigen(sum)
+	first, second := 0, 1
+	if values[second] > values[first] {
+		first, second = second, first
 	}
-	values := eigen.Values(nil) // ascending
-	var vectors mat.Dense
-	eigen.VectorsTo(&vectors)
-	mean, _ := Rotation{vectors.At(0, 3), vectors.At(1, 3), vectors.At(2, 3), vectors.At(3, 3)}.Normalized()
+	for i := 2; i < 4; i++ {
+		if values[i] > values[first] {
+			first, second = i, first
+		} else if values[i] > values[second] {
+			second = i
+		}
+	}
+	mean, _ := Rotation{vectors[0][first], vectors[1][first], vectors[2][first], vectors[3][first]}.Normalized()
 	mean = mean.Canonical()
-	spread := Spread{Resultant: math.Min(1, math.Max(0, (4*values[3]-1)/3))}
+	spread := Spread{Resultant: math.Min(1, math.Max(0, (4*values[first]-1)/3))}
 	for i, r := range rotations {
 		spread.add(weightAt(weights, i)/total, mean.AngleTo(r))
 	}
 	spread.RMS = math.Sqrt(spread.RMS)
-	if values[3]-values[2] < ambiguous {
+	if values[first]-values[second] < ambiguous {
 		return mean, spread, fmt.Errorf("orientations spread evenly about several centres: %w", ErrNotUnique)
 	}
 	return mean, spread, nil
+}
+
+// symmetricEigen returns the eigenvalues of a symmetric matrix and its eigenvectors in columns, by cyclic Jacobi
+// rotations, which stay accurate for entries of any size (G. H. Golub, C. F. Van Loan, "Matrix Computations",
+// algorithm 8.4; from memory).
+func symmetricEigen(m [4][4]float64) (values [4]float64, vectors [4][4]float64) {
+	for i := range 4 {
+		vectors[i][i] = 1
+	}
+	for range 30 {
+		off := 0.0
+		for p := range 3 {
+			for q := p + 1; q < 4; q++ {
+				off += m[p][q] * m[p][q]
+				if m[p][q] == 0 {
+					continue
+				}
+				tau := (m[q][q] - m[p][p]) / (2 * m[p][q])
+				t := math.Copysign(1, tau) / (math.Abs(tau) + math.Hypot(1, tau))
+				c := 1 / math.Hypot(1, t)
+				s := t * c
+				for k := range 4 {
+					m[k][p], m[k][q] = c*m[k][p]-s*m[k][q], s*m[k][p]+c*m[k][q]
+				}
+				for k := range 4 {
+					m[p][k], m[q][k] = c*m[p][k]-s*m[q][k], s*m[p][k]+c*m[q][k]
+					vectors[k][p], vectors[k][q] = c*vectors[k][p]-s*vectors[k][q], s*vectors[k][p]+c*vectors[k][q]
+				}
+			}
+		}
+		if off < 1e-34 {
+			break
+		}
+	}
+	for i := range 4 {
+		values[i] = m[i][i]
+	}
+	return values, vectors
 }
 
 // Mean returns the weighted mean of orientations of which each may stand for any of its equivalents under s, and the
