@@ -15,7 +15,8 @@ export interface Route {
   section: 'lab' | 'hands' | 'items' | 'settings' | 'studies' | 'cards' | 'help'
   /** The step of an opened study, where the page is one. */
   step?: 'plan' | 'run' | 'record' | 'map' | 'choose'
-  load: () => Promise<{ default: Component<PageProps> }>
+  /** A page may leave its props alone. */
+  load: () => Promise<{ default: Component<PageProps> | Component<Record<string, never>> }>
 }
 
 export const routes: Route[] = [
