@@ -13,7 +13,7 @@ import (
 )
 
 // maxTrials bounds what one file may expand to.
-const maxTrials = 5_000_000
+const maxTrials = 1_000_000
 
 type want uint8
 

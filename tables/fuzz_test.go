@@ -6,6 +6,7 @@ import (
 	"errors"
 	"math"
 	"os"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -40,13 +41,15 @@ func checkRead(t *testing.T, content []byte, m *ColumnMap) *Table {
 	return table
 }
 
+var manyDigits = regexp.MustCompile(`[0-9]{4}|[0-9][eE]`)
+
 func FuzzCSV(f *testing.F) {
 	f.Add([]byte("tilt_deg,azimuth_deg,roll_deg,outcome\n0,0,0,held\n"))
 	f.Add([]byte("\xEF\xBB\xBFqw,qx,qy,qz,held,trials,note\r\n1,0,0,0,1,2,\"a\"\"\r\nb\"\r\n"))
 	f.Add([]byte("tilt_deg,azimuth_deg,roll_deg,outcome,key,void_reason\n0,0,0,void,'=k,why\n\n,,,,,\n1,2,3,1,k2,\n"))
 	f.Fuzz(func(t *testing.T, content []byte) {
-		if bytes.HasPrefix(content, []byte("PAR1")) || bytes.Contains(content, []byte("000")) {
-			return // Parquet has its own target; aggregated rows of a million trials only cost time
+		if bytes.HasPrefix(content, []byte("PAR1")) || manyDigits.Match(content) {
+			return // Parquet has its own target; rows that count thousands of trials only cost time
 		}
 		table := checkRead(t, content, nil)
 		if table == nil || table.Aggregated {
