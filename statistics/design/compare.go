@@ -109,7 +109,7 @@ func (q TwoProportions) fisherPower(n int) float64 {
 				step += given[r]
 				r--
 			}
-			if tail += step; tail > q.Alpha*(1+1e-12) {
+			if tail += step; !atMost(tail, q.Alpha) {
 				break
 			}
 			for x := left; x < l; x++ {

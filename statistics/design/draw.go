@@ -1,10 +1,8 @@
 package design
 
 import (
-	"cmp"
 	"math"
 	"math/rand/v2"
-	"slices"
 
 	"holdfast/domain"
 	"holdfast/numeric"
@@ -93,93 +91,6 @@ func (s *Spec) referenceRun(plot setup) Run {
 	return Run{
 		Hand: u.hand, Item: u.item, Setting: u.setting, Strategy: s.Reference.Strategy,
 		Cell: -1, Rotation: s.Reference.Rotation, Closing: s.Reference.Closing, Reference: true,
-	}
-}
-
-// condition is what is tried within a whole plot; strategy, closing and cell are
-// indices into the spec's lists, setup holds the factors that are not slow.
-type condition struct {
-	setup
-	strategy, closing, cell, mix int
-}
-
-// conditions lists every condition of a whole plot, one group after the other.
-func (s *Spec) conditions() []condition {
-	var out []condition
-	for strategy := range s.Strategies {
-		for closing := range s.ClosingLevels {
-			for mix, u := range s.mixed() {
-				for cell := range s.Orientations {
-					out = append(out, condition{u, strategy, closing, cell, mix})
-				}
-			}
-		}
-	}
-	return out
-}
-
-// dealBudget is the number of glances at a block that one plan may spend on
-// evening out closing levels.
-const dealBudget = 20_000_000
-
-// deal splits conditions, listed group by group, into blocks. Each condition goes
-// to a block that has fewest so far; among those to one with fewest of its
-// strategy, then of its group, then of its closing level, then of its other
-// factors. Giving to the emptiest first keeps the first count within one; the
-// conditions of a strategy follow one another, so its count stays within one too,
-// and so do the counts of its groups. With thorough off the blocks take turns,
-// which keeps the same promises but leaves closing levels to chance.
-func deal(conditions []condition, blocks int, thorough bool, random *rand.Rand) [][]condition {
-	shuffled := slices.Clone(conditions)
-	random.Shuffle(len(shuffled), func(i, j int) { shuffled[i], shuffled[j] = shuffled[j], shuffled[i] })
-	slices.SortStableFunc(shuffled, func(a, b condition) int {
-		return cmp.Or(cmp.Compare(a.strategy, b.strategy), cmp.Compare(a.closing, b.closing), cmp.Compare(a.mix, b.mix))
-	})
-	out := make([][]condition, blocks)
-	if thorough {
-		dealEvenly(out, shuffled, random)
-	} else {
-		turns := random.Perm(blocks)
-		for i, c := range shuffled {
-			b := turns[i%blocks]
-			out[b] = append(out[b], c)
-		}
-	}
-	random.Shuffle(blocks, func(i, j int) { out[i], out[j] = out[j], out[i] })
-	return out
-}
-
-func dealEvenly(out [][]condition, conditions []condition, random *rand.Rand) {
-	last := conditions[len(conditions)-1]
-	strategies, closings, mixes := last.strategy+1, last.closing+1, last.mix+1
-	type tally struct {
-		strategy, pair, group, closing, mix []int
-	}
-	seen := make([]tally, len(out))
-	for b := range seen {
-		seen[b] = tally{
-			make([]int, strategies), make([]int, strategies*closings), make([]int, strategies*closings*mixes),
-			make([]int, closings), make([]int, mixes),
-		}
-	}
-	tried := random.Perm(len(out))
-	for _, c := range conditions {
-		pair := c.strategy*closings + c.closing
-		group := pair*mixes + c.mix
-		better := func(a, b int) int {
-			s, t := &seen[a], &seen[b]
-			return cmp.Or(
-				len(out[a])-len(out[b]), s.strategy[c.strategy]-t.strategy[c.strategy], s.pair[pair]-t.pair[pair],
-				s.group[group]-t.group[group], s.closing[c.closing]-t.closing[c.closing], s.mix[c.mix]-t.mix[c.mix])
-		}
-		best := slices.MinFunc(tried, better)
-		out[best] = append(out[best], c)
-		t := &seen[best]
-		t.strategy[c.strategy]++
-		t.pair[pair]++
-		t.group[group]++
-		t.closing[c.closing]++
-		t.mix[c.mix]++
 	}
 }
 

@@ -140,6 +140,14 @@ func ExactTestTrials(p0, p1, alpha, power float64) (size Size, first, fromOn Exa
 	if err := exactDomain(p0, p1, alpha, power); err != nil {
 		return Size{}, ExactTest{}, ExactTest{}, err
 	}
+	normal, err := OneSampleNormalTrials(p0, p1, alpha, power)
+	if err != nil {
+		return Size{}, ExactTest{}, ExactTest{}, err
+	}
+	if normal.Plain > maxExactScan {
+		return Size{}, ExactTest{}, ExactTest{}, invalid("the exact search stops at 50000 trials; plan by the normal figure with continuity correction, which hardly differs there",
+			[]domain.FieldError{fieldError("p1", p1, "is too close to p0 for the exact search")})
+	}
 	critical := 0
 	size, err = scan(1, func(n int) bool {
 		for !atMost(numeric.BinomialSurvival(critical-1, n, p0), alpha) {
@@ -156,6 +164,9 @@ func ExactTestTrials(p0, p1, alpha, power float64) (size Size, first, fromOn Exa
 	fromOn, err = ExactTestAt(size.FromOn, p0, p1, alpha)
 	return size, first, fromOn, err
 }
+
+// maxExactScan bounds the search of ExactTestTrials, which looks at every number.
+const maxExactScan = 50_000
 
 func exactDomain(p0, p1, alpha, power float64) error {
 	if err := inside("p0", p0, "p1", p1, "alpha", alpha, "power", power); err != nil {

@@ -98,7 +98,7 @@ func invalid(message string, fields []domain.FieldError) error {
 
 // atMost compares a probability with its limit, forgiving rounding: one trial at
 // even odds is 50 %, whatever the last bit says.
-func atMost(p, limit float64) bool { return p <= limit*(1+1e-12) }
+func atMost(p, limit float64) bool { return p <= limit*(1+1e-10) }
 
 // RoundUp returns the whole number of trials for a real-valued size, forgiving the
 // rounding error of a size that is whole by its formula.
