@@ -1,0 +1,299 @@
+package sqlite_test
+
+import (
+	"database/sql"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+
+	"holdfast/domain"
+	"holdfast/store/sqlite"
+)
+
+func wantKind(t *testing.T, err error, want domain.Kind, words ...string) {
+	t.Helper()
+	var e *domain.Error
+	if !errors.As(err, &e) || e.Kind != want {
+		t.Fatalf("got %v, want an error of kind %s", err, want)
+	}
+	for _, w := range words {
+		if !strings.Contains(err.Error(), w) {
+			t.Errorf("%q does not say %q", err, w)
+		}
+	}
+}
+
+// raw opens the lab's database as any other program would.
+func raw(t *testing.T, dir string) *sql.DB {
+	t.Helper()
+	db, err := sql.Open("sqlite", filepath.Join(dir, "lab.db"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { db.Close() })
+	return db
+}
+
+// filled makes a lab with a study, planned and unplanned trials, a correction, inspections, recordings and a card.
+func filled(t *testing.T, dir string) *sqlite.Lab {
+	t.Helper()
+	l, ctx := mustOpen(t, dir), t.Context()
+	must := func(err error) {
+		t.Helper()
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	_, err := l.PutHand(ctx, domain.Hand{ID: "soft-two", Name: "Soft two", Actuation: domain.ActuationMotor, Fingers: 2, RollFold: 2, FingerLength: 0.09,
+		PalmDiameter: 0.07, OpeningMax: 0.1, CommandUnit: "mm", CommandFull: 30, ForceMax: 10})
+	must(err)
+	_, err = l.PutItem(ctx, domain.Item{ID: "croissant", Name: "Croissant", Shape: domain.ShapeCrescent, Size: [3]float64{0.13, 0.07, 0.05}, Mass: 0.06,
+		Friction: 0.5, Turning: domain.Turning{Fold: 1}, Food: true})
+	must(err)
+	_, err = l.PutSetting(ctx, domain.Setting{ID: "tray", Name: "Tray", Support: domain.SupportTray, Friction: 0.4, Turning: domain.Turning{Fold: 4}})
+	must(err)
+	run := domain.PlannedRun{Study: "s", Order: 1, Block: 1, WholePlot: 1, Hand: "soft-two", Item: "croissant", Setting: "tray", Strategy: domain.StrategyFree, Replicate: 1}
+	run.Planned.W = 1
+	_, err = l.PutStudy(ctx, domain.Study{ID: "s", Name: "S", State: domain.StudyPlanned}, []domain.PlannedRun{run})
+	must(err)
+	photo, err := l.PutRecording(ctx, "photo.txt", "text/plain", strings.NewReader("a photo"))
+	must(err)
+	list := rows("s", 20)
+	list[0].Order, list[0].Strategy = 1, domain.StrategyFree
+	list[3].Recordings = []domain.Recording{photo}
+	_, _, err = l.Append(ctx, "s", list)
+	must(err)
+	fix := list[1]
+	fix.Key, fix.Corrects, fix.Outcome = "fix", 2, domain.OutcomeDamaged
+	_, _, err = l.Append(ctx, "s", []domain.Trial{fix})
+	must(err)
+	_, _, err = l.Inspect(ctx, "s", []domain.Inspection{{Trial: 21, Key: "i", Finding: domain.FindingSound}})
+	must(err)
+	must(l.AddCard(ctx, domain.Card{ID: "c-1", Study: "s", ReleasedAt: time.Unix(1e9, 0), Digest: "today"}))
+	return l
+}
+
+func everything(t *testing.T, l *sqlite.Lab) []any {
+	t.Helper()
+	ctx := t.Context()
+	var all []any
+	for _, read := range []func() (any, error){
+		func() (any, error) { return l.Hands(ctx) },
+		func() (any, error) { return l.Studies(ctx) },
+		func() (any, error) { return l.Plan(ctx, "s") },
+		func() (any, error) { return l.Counted(ctx, "s", domain.TrialFilter{}) },
+		func() (any, error) { return l.Cards(ctx) },
+		func() (any, error) { return l.Mark(ctx, "s") },
+	} {
+		v, err := read()
+		if err != nil {
+			t.Fatal(err)
+		}
+		all = append(all, v)
+	}
+	return all
+}
+
+func TestSecondServerIsRefused(t *testing.T) {
+	dir := t.TempDir()
+	first, err := sqlite.Open(dir, sqlite.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, err = sqlite.Open(dir, sqlite.Options{})
+	wantKind(t, err, domain.KindRefused, "already open", fmt.Sprintf("process %d", os.Getpid()))
+	if err := first.Close(); err != nil {
+		t.Fatal(err)
+	}
+	mustOpen(t, dir)
+}
+
+func TestEverythingSurvivesReopening(t *testing.T) {
+	dir := t.TempDir()
+	l := filled(t, dir)
+	before := everything(t, l)
+	l.Close()
+	if d := cmp.Diff(before, everything(t, mustOpen(t, dir))); d != "" {
+		t.Error(d)
+	}
+}
+
+func TestReadOnlyBesideAServer(t *testing.T) {
+	dir := t.TempDir()
+	_, err := sqlite.OpenReadOnly(dir, sqlite.Options{})
+	wantKind(t, err, domain.KindNotFound)
+	l := filled(t, dir)
+	r, err := sqlite.OpenReadOnly(dir, sqlite.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer r.Close()
+	if d := cmp.Diff(everything(t, l), everything(t, r)); d != "" {
+		t.Error(d)
+	}
+	_, _, err = l.Append(t.Context(), "s", []domain.Trial{{Key: "new", Hand: "other", Outcome: domain.OutcomeHeld}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if d := cmp.Diff(everything(t, l), everything(t, r)); d != "" {
+		t.Errorf("what the server stored meanwhile: %s", d)
+	}
+	_, err = r.PutHand(t.Context(), domain.Hand{ID: "h"})
+	wantKind(t, err, domain.KindRefused, "reading only")
+	_, _, err = r.Append(t.Context(), "s", rows("s", 1))
+	wantKind(t, err, domain.KindRefused)
+	_, err = r.PutRecording(t.Context(), "x", "text/plain", strings.NewReader("x"))
+	wantKind(t, err, domain.KindRefused)
+}
+
+func TestReadOnlyAfterTheServerEnded(t *testing.T) {
+	dir := t.TempDir()
+	filled(t, dir).Close()
+	r, err := sqlite.OpenReadOnly(dir, sqlite.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer r.Close()
+	everything(t, r)
+}
+
+func TestNewerSchemaIsRefused(t *testing.T) {
+	dir := t.TempDir()
+	mustOpen(t, dir).Close()
+	if _, err := raw(t, dir).Exec(`INSERT INTO goose_db_version (version_id, is_applied) VALUES (99, 1)`); err != nil {
+		t.Fatal(err)
+	}
+	_, err := sqlite.Open(dir, sqlite.Options{})
+	wantKind(t, err, domain.KindRefused, "newer Holdfast", "99")
+	_, err = sqlite.OpenReadOnly(dir, sqlite.Options{})
+	wantKind(t, err, domain.KindRefused, "newer Holdfast")
+}
+
+// The record is append-only whoever writes to the database.
+func TestDatabaseRefusesToChangeTheRecord(t *testing.T) {
+	dir := t.TempDir()
+	filled(t, dir)
+	db := raw(t, dir)
+	for _, change := range []string{
+		`UPDATE trial SET outcome = 1 WHERE id = 2`, `DELETE FROM trial WHERE id = 2`, `REPLACE INTO trial SELECT * FROM trial WHERE id = 2`,
+		`UPDATE inspection SET finding = 2`, `DELETE FROM inspection`,
+		`UPDATE trial_recording SET name = 'x'`, `DELETE FROM trial_recording`,
+		`UPDATE card SET body = '{}'`, `DELETE FROM card`,
+	} {
+		_, err := db.Exec(`PRAGMA recursive_triggers = on; ` + change)
+		if err == nil {
+			t.Errorf("%s: went through", change)
+		} else if !strings.Contains(err.Error(), "append-only") && !strings.Contains(err.Error(), "released card") {
+			t.Errorf("%s: %v", change, err)
+		}
+	}
+	for _, table := range []string{"trial", "outcome", "inspection"} {
+		if _, err := db.Exec(`INSERT INTO ` + table + ` DEFAULT VALUES`); err == nil {
+			t.Errorf("an empty row went into %s", table)
+		}
+	}
+}
+
+func TestEveryConnectionHasThePragmas(t *testing.T) {
+	l := mustOpen(t, t.TempDir())
+	for _, p := range l.Pragmas(t) {
+		if p.ForeignKeys != 1 || p.BusyTimeout < 1000 || p.Journal != "wal" || p.Writer && p.Synchronous != 2 {
+			t.Errorf("%+v", p)
+		}
+	}
+}
+
+// A rig that holds a run when the server is restarted keeps it.
+func TestLeaseSurvivesRestart(t *testing.T) {
+	dir, now := t.TempDir(), time.Unix(2e9, 0)
+	l := mustOpen(t, dir)
+	plan := make([]domain.PlannedRun, 2)
+	for i := range plan {
+		plan[i] = domain.PlannedRun{Order: i + 1, Hand: "h", Item: "i", Setting: "t", Strategy: domain.StrategyFree}
+	}
+	if _, err := l.PutStudy(t.Context(), domain.Study{ID: "s"}, plan); err != nil {
+		t.Fatal(err)
+	}
+	if _, _, err := l.Lease(t.Context(), "s", "a", now, time.Minute); err != nil {
+		t.Fatal(err)
+	}
+	l.Close()
+	l = mustOpen(t, dir)
+	for holder, want := range map[string]int{"a": 1, "b": 2} {
+		if run, _, err := l.Lease(t.Context(), "s", holder, now, time.Minute); err != nil || run.Order != want {
+			t.Errorf("%s got run %d, %v; want %d", holder, run.Order, err, want)
+		}
+	}
+}
+
+// The view for other tools says the same as the store.
+func TestEntryViewNamesThings(t *testing.T) {
+	dir := t.TempDir()
+	filled(t, dir)
+	var study, hand, outcome string
+	var root, replaced int
+	row := raw(t, dir).QueryRow(`SELECT study, hand, outcome, root, replaced FROM entry WHERE key = 'fix'`)
+	if err := row.Scan(&study, &hand, &outcome, &root, &replaced); err != nil {
+		t.Fatal(err)
+	}
+	if got := fmt.Sprint(study, " ", hand, " ", outcome, " ", root, " ", replaced); got != "s soft-two damaged 2 0" {
+		t.Error(got)
+	}
+}
+
+func TestCountedSeqGivesWhatCountedGives(t *testing.T) {
+	l := filled(t, t.TempDir())
+	f := domain.TrialFilter{Block: 1, After: 1}
+	want, err := l.Counted(t.Context(), "s", f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var got []domain.CountedTrial
+	for c, err := range l.CountedSeq(t.Context(), "s", f) {
+		if err != nil {
+			t.Fatal(err)
+		}
+		got = append(got, *c)
+	}
+	if d := cmp.Diff(want, got); d != "" || len(got) != 19 {
+		t.Error(len(got), d)
+	}
+	for range l.CountedSeq(t.Context(), "s", f) {
+		break
+	}
+	for c, err := range l.CountedSeq(t.Context(), "nobody", f) {
+		if c != nil {
+			t.Error("a trial of a study that does not exist")
+		}
+		wantKind(t, err, domain.KindNotFound)
+	}
+}
+
+// What was stored by one version must be read by the next: a renamed field would be lost in silence.
+func TestStoredFormIsAPromise(t *testing.T) {
+	dir := t.TempDir()
+	filled(t, dir)
+	db := raw(t, dir)
+	for table, want := range map[string]string{
+		"hand": `{"ID":"soft-two","Name":"Soft two","Actuation":"motor","Fingers":2,"RollFold":2,"Mirror":false,"FingerLength":0.09,"PalmDiameter":0.07,` +
+			`"OpeningMax":0.1,"CommandUnit":"mm","CommandFull":30,"ForceMax":10,"FoodContact":false,"Note":"","Revision":0,"Created":"0001-01-01T00:00:00Z","Updated":"0001-01-01T00:00:00Z","Invented":false}`,
+		"item": `{"ID":"croissant","Name":"Croissant","Shape":"crescent","Size":[0.13,0.07,0.05],"SizeSpread":0,"Mass":0.06,"MassSpread":0,"Friction":0.5,"Stiffness":0,` +
+			`"DamageForce":0,"LateDamage":0,"Turning":{"Axial":false,"Fold":1,"Mirror":false},"Food":true,"Note":"","Revision":0,"Created":"0001-01-01T00:00:00Z","Updated":"0001-01-01T00:00:00Z","Invented":false}`,
+		"setting": `{"ID":"tray","Name":"Tray","Support":"tray","Wall":false,"WallGap":0,"Edge":false,"EdgeGap":0,"Friction":0.4,` +
+			`"Turning":{"Axial":false,"Fold":4,"Mirror":false},"Note":"","Revision":0,"Created":"0001-01-01T00:00:00Z","Updated":"0001-01-01T00:00:00Z","Invented":false}`,
+	} {
+		var got string
+		if err := db.QueryRow(`SELECT body FROM ` + table).Scan(&got); err != nil {
+			t.Fatal(err)
+		}
+		if got != want {
+			t.Errorf("%s is stored as\n%s\nwant\n%s\nLabs in use hold the wanted form: add a migration with the change.", table, got, want)
+		}
+	}
+}
