@@ -34,6 +34,8 @@ type Map struct {
 	covariance    []float64 // posterior covariance, lower triangle, row-major
 	form          []float64 // the variance of the log-odds as one function of degree 2L
 	tail          float64   // prior variance of what lies beyond the degree
+	hyper         hyper     // best setting
+	tune          tuning
 	workers       int
 	summary       Summary
 
@@ -134,7 +136,7 @@ func fit(ctx context.Context, obs []Observation, o Options, tune tuning) (*Map, 
 		degree = want
 		start = best.mode.hyper
 	}
-	m := &Map{basis: e.basis, double: e.double, workers: workers}
+	m := &Map{basis: e.basis, double: e.double, hyper: best.mode.hyper, tune: tune, workers: workers}
 	nodes, err := e.average(ctx, m, best, spread, tune, o.PlugIn)
 	if err != nil {
 		return nil, err
@@ -148,6 +150,7 @@ func fit(ctx context.Context, obs []Observation, o Options, tune tuning) (*Map, 
 		Amplitude: math.Exp(t[logAmplitude]), LengthScale: math.Exp(t[logLength]), Anisotropy: math.Exp(-t[logStiffness] / 2),
 		Evidence: best.mode.evidence, Averaged: nodes,
 	}
+	m.summary.Warnings = m.warn()
 	return m, nil
 }
 
