@@ -32,7 +32,8 @@ type Run struct {
 // pair of strategy and closing level, differ by at most one; closing levels are
 // evened out as far as that leaves room. Order inside a block is random. A
 // reference run stands at each block's start and end. Placement offsets follow one
-// scrambled Sobol' sequence per whole plot; reference runs have none.
+// scrambled Sobol' sequence per whole plot, rounded to micrometres; reference runs
+// have none.
 //
 // Without more than one combination of slow factors the plan is one whole plot.
 // Two whole plots with the same set-up that happen to follow each other are still
@@ -114,13 +115,18 @@ func (o *offsetSource) next() [3]float64 {
 	o.drawn++
 	switch o.offset.Kind {
 	case OffsetGaussian:
-		return [3]float64{o.offset.Sigma[0] * numeric.NormalQuantile(u[0]), o.offset.Sigma[1] * numeric.NormalQuantile(u[1]), 0}
+		return [3]float64{micrometres(o.offset.Sigma[0] * numeric.NormalQuantile(u[0])), micrometres(o.offset.Sigma[1] * numeric.NormalQuantile(u[1])), 0}
 	case OffsetDisc:
 		// The root makes equal shares of u equal areas.
 		r := o.offset.Radius * math.Sqrt(u[0])
 		sin, cos := math.Sincos(2 * math.Pi * u[1])
-		return [3]float64{r * cos, r * sin, 0}
+		return [3]float64{micrometres(r * cos), micrometres(r * sin), 0}
 	default:
 		return [3]float64{}
 	}
 }
+
+// micrometres rounds a length in m to whole micrometres, so that a plan is the same
+// on machines whose elementary functions differ in the last bit, and in a file that
+// gives three decimals of a millimetre.
+func micrometres(length float64) float64 { return math.Round(length*1e6) / 1e6 }

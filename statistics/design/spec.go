@@ -41,7 +41,8 @@ type Offset struct {
 }
 
 // Reference is the fixed condition that is repeated at each block's start and end.
-// It is run with the hand, item and setting of the block it stands in.
+// It is run with the hand, item and setting of the block it stands in, and with the
+// first listed of those that change from run to run.
 type Reference struct {
 	Rotation orient.Rotation
 	Strategy string
@@ -153,10 +154,28 @@ func (s *Spec) Validate() error {
 // countRuns returns the number of runs with reference runs, as a real number so
 // that no product of long lists can overflow.
 func (s *Spec) countRuns() float64 {
-	plots := float64(len(s.plots())) * float64(s.Replicates)
-	inPlot := float64(len(s.mixed())) * float64(len(s.Strategies)) * float64(len(s.ClosingLevels)) * float64(len(s.Orientations))
+	plots := float64(s.Replicates)
+	inPlot := float64(len(s.Strategies)) * float64(len(s.ClosingLevels)) * float64(len(s.Orientations))
+	for _, f := range []Factor{FactorHand, FactorItem, FactorSetting} {
+		if levels := float64(len(s.levels(f))); slices.Contains(s.Slow, f) {
+			plots *= levels
+		} else {
+			inPlot *= levels
+		}
+	}
 	blocks := math.Ceil(inPlot / float64(s.BlockSize))
 	return plots * (inPlot + blocks*2*float64(s.References))
+}
+
+func (s *Spec) levels(f Factor) []string {
+	switch f {
+	case FactorHand:
+		return s.Hands
+	case FactorItem:
+		return s.Items
+	default:
+		return s.Settings
+	}
 }
 
 // setup is one combination of hand, item and setting.
@@ -173,16 +192,16 @@ func (s *Spec) mixed() []setup {
 }
 
 func (s *Spec) combine(takes func(Factor) bool) []setup {
-	levels := func(f Factor, of []string) []string {
+	levels := func(f Factor) []string {
 		if takes(f) {
-			return of
+			return s.levels(f)
 		}
 		return []string{""}
 	}
 	var out []setup
-	for _, h := range levels(FactorHand, s.Hands) {
-		for _, i := range levels(FactorItem, s.Items) {
-			for _, p := range levels(FactorSetting, s.Settings) {
+	for _, h := range levels(FactorHand) {
+		for _, i := range levels(FactorItem) {
+			for _, p := range levels(FactorSetting) {
 				out = append(out, setup{h, i, p})
 			}
 		}

@@ -80,17 +80,6 @@ func BenchEffort(spec Spec, runs []Run) Effort {
 	return e
 }
 
-func (s *Spec) levels(f Factor) []string {
-	switch f {
-	case FactorHand:
-		return s.Hands
-	case FactorItem:
-		return s.Items
-	default:
-		return s.Settings
-	}
-}
-
 // Summarize counts what a plan drawn from the spec holds.
 func Summarize(spec Spec, runs []Run) Summary {
 	s := Summary{
