@@ -18,7 +18,7 @@ export interface Drawn {
 /** Above this many marks in sight they are gathered into counts. */
 export const GATHER_ABOVE = 700
 const MARK_RADIUS = 5
-const HEAP_CELL = 26
+const HEAP_CELL = 32
 
 /** Draws the shown marks on a disc of the given diameter whose corner is the context's origin. */
 export function drawMarks(
@@ -111,7 +111,7 @@ function drawHeaps(
   const most = list.reduce((m, h) => Math.max(m, h.total), 1)
   context.lineWidth = 1
   for (const h of list) {
-    const r = Math.max(2.5, HEAP_CELL * 0.44 * Math.sqrt(h.total / most))
+    const r = Math.max(2.5, HEAP_CELL * 0.21 * Math.sqrt(h.total / most))
     const x = half + h.x * half
     const y = half - h.y * half
     context.beginPath()
