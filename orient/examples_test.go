@@ -14,10 +14,10 @@ func Example() {
 	r := FromApproach(Approach{Tilt: 90 * math.Pi / 180, Azimuth: 90 * math.Pi / 180, Roll: 0})
 	d := r.Direction()
 	fmt.Printf("quaternion %.4f %.4f %.4f %.4f\n", r.W, r.X, r.Y, r.Z)
-	fmt.Printf("moves along %.0f %.0f %.0f\n", d[0]+0, d[1]+0, d[2]+0)
+	fmt.Printf("moves along y: %.4f\n", d[1])
 	// Output:
 	// quaternion 0.5000 0.5000 -0.5000 0.5000
-	// moves along 0 1 0
+	// moves along y: 1.0000
 }
 
 func ExampleCombine() {
