@@ -14,6 +14,7 @@ export default defineConfig({
     conditions: process.env.VITEST ? ['browser'] : undefined,
   },
   build: { outDir: 'dist', emptyOutDir: true, target: 'es2022', chunkSizeWarningLimit: 900 },
-  server: { proxy: { '/api': server } },
+  // The server takes changes from its own page only, so the proxy speaks as that page.
+  server: { proxy: { '/api': { target: server, changeOrigin: true, headers: { origin: server } } } },
   test: { include: ['src/**/*.test.ts'], environment: 'jsdom' },
 })
