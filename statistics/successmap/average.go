@@ -14,17 +14,17 @@ import (
 // (H. Rue, S. Martino, N. Chopin, "Approximate Bayesian inference for latent Gaussian models by using integrated nested
 // Laplace approximations", JRSS B 71 (2009) 319, §6.5 integrate in this manner; from memory); weights are corrected by
 // the true density at each point, so a rough spread costs little.
-func (e *engine) average(ctx context.Context, m *Map, best *site, spread matrix3, tune tuning, plugIn bool) (int, error) {
+func (e *engine) average(ctx context.Context, m *Map, best *site, spread hyperMatrix, tune tuning, plugIn bool) (int, error) {
 	n := e.basis.Len()
 	type node struct {
 		coef   []float64
 		tail   float64
 		weight float64
 	}
-	root, ok := root3(spread)
+	root, ok := spread.root()
 	var points []hyper
 	if !plugIn && ok {
-		for axis := range 3 {
+		for axis := range hypers {
 			for _, sign := range []float64{1, -1} {
 				t := best.mode.hyper
 				for k := range t {
@@ -35,7 +35,7 @@ func (e *engine) average(ctx context.Context, m *Map, best *site, spread matrix3
 		}
 	}
 	points = append(points, best.mode.hyper)
-	centreWeight := 1 - 3/(starReach*starReach)
+	centreWeight := 1 - hypers/(starReach*starReach)
 	nodes := make([]node, len(points))
 	sum := make([]float64, n*n)
 	total := 0.0
@@ -48,11 +48,13 @@ func (e *engine) average(ctx context.Context, m *Map, best *site, spread matrix3
 		gap := mode.evidence + logPrior - best.value
 		w := centreWeight
 		if i < len(points)-1 {
-			w = (1 - centreWeight) / 6 * math.Exp(math.Min(3, gap+starReach*starReach/2))
+			w = (1 - centreWeight) / (2 * hypers) * math.Exp(math.Min(3, gap+starReach*starReach/2))
 		}
 		nodes[i] = node{mode.coef, mode.prior.tail, w}
 		total += w
-		e.covariance()
+		if err := e.centre(mode); err != nil {
+			return 0, err
+		}
 		for j := range n {
 			row, from := sum[j*n:j*n+j+1], e.inverse[j*n:j*n+j+1]
 			for k, v := range from {
@@ -80,13 +82,13 @@ func (e *engine) average(ctx context.Context, m *Map, best *site, spread matrix3
 	return len(nodes), nil
 }
 
-// starReach is the distance of the star's points from the centre, in standard deviations: a little beyond √3, where
-// the centre would have no weight.
-const starReach = 1.9
+// starReach is the distance of the star's points from the centre, in standard deviations: a little beyond the
+// root of their number, where the centre would have no weight.
+const starReach = 2.2
 
-// root3 returns the Cholesky factor of a.
-func root3(a matrix3) (l matrix3, ok bool) {
-	for i := range 3 {
+// root returns the Cholesky factor of a.
+func (a hyperMatrix) root() (l hyperMatrix, ok bool) {
+	for i := range a {
 		for j := range i + 1 {
 			s := a[i][j]
 			for k := range j {

@@ -21,7 +21,7 @@ type Validation struct {
 // together; groups has one label an observation, or is nil, and then each distinct orientation is a group, so that a
 // repeated trial never predicts its twin. Groups are dealt to folds at random by the seed.
 //
-// The folds' maps keep the hyperparameters of m, which all trials together chose; with three numbers for hundreds of
+// The folds' maps keep the hyperparameters of m, which all trials together chose; with four numbers for hundreds of
 // trials that flatters the score very little, and it makes a fold cost a few Newton steps.
 func (m *Map) CrossValidate(ctx context.Context, obs []Observation, groups []string, folds int, seed uint64) (*Validation, error) {
 	if groups != nil && len(groups) != len(obs) {
@@ -52,7 +52,7 @@ func (m *Map) CrossValidate(ctx context.Context, obs []Observation, groups []str
 	for i, g := range numeric.Stream(seed, "cross-validation folds").Perm(count) {
 		fold[g] = i % folds
 	}
-	e, err := newEngine(m.basis.Degree(), m.basis.Symmetry(), d, m.tune.nu, m.tune.intercept, m.workers)
+	e, err := newEngine(m.basis.Degree(), m.basis.Symmetry(), d, m.tune.intercept, m.workers)
 	if err != nil {
 		return nil, err
 	}

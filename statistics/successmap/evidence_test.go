@@ -14,7 +14,7 @@ func testEngine(t *testing.T, degree int, s orient.Symmetry, obs []Observation, 
 	if err != nil {
 		t.Fatal(err)
 	}
-	e, err := newEngine(degree, s, d, standard.nu, standard.intercept, workers)
+	e, err := newEngine(degree, s, d, standard.intercept, workers)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -25,7 +25,7 @@ func TestSlopeAgreesWithDifferences(t *testing.T) {
 	obs := inventTruth(3, 2).trials(300, 3)
 	for _, s := range []orient.Symmetry{{}, {HandFold: 2}, {Surroundings: orient.Surroundings{Axial: true}}} {
 		e := testEngine(t, 3, s, obs, 1)
-		at := hyper{0.6, -0.3, 0.4}
+		at := hyper{0.6, -0.3, 0.4, 0.9}
 		m, err := e.findMode(context.Background(), at, make([]float64, e.basis.Len()), 1e-12)
 		if err != nil {
 			t.Fatal(err)
@@ -66,7 +66,7 @@ func TestSlopeAgreesWithDifferences(t *testing.T) {
 func TestEvidenceAgreesWithFunctionSpace(t *testing.T) {
 	obs := inventTruth(5, 1).trials(60, 5)
 	e := testEngine(t, 3, orient.Symmetry{}, obs, 1)
-	m, err := e.findMode(context.Background(), hyper{0.5, -0.2, -0.3}, make([]float64, e.basis.Len()), 1e-13)
+	m, err := e.findMode(context.Background(), hyper{0.5, -0.2, -0.3, 0.7}, make([]float64, e.basis.Len()), 1e-13)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -67,7 +67,6 @@ const maxAutoDegree = 8
 
 // tuning gathers what was tuned on some seeded truths and reported on others (DESIGN.md).
 type tuning struct {
-	nu        float64
 	intercept float64
 	prior     hyperPrior
 	gain      float64
@@ -75,9 +74,8 @@ type tuning struct {
 }
 
 var standard = tuning{
-	nu:        2.5,
 	intercept: 9,
-	prior:     hyperPrior{mean: [3]float64{math.Log(2), math.Log(0.8), 0}, sd: [3]float64{0.8, 0.6, 0.7}},
+	prior:     hyperPrior{mean: hyper{math.Log(2), math.Log(0.8), 0, math.Log(3)}, sd: hyper{0.8, 0.6, 0.7, 0.6}},
 	gain:      0.02,
 	tolerance: 1e-4,
 }
@@ -117,10 +115,10 @@ func fit(ctx context.Context, obs []Observation, o Options, tune tuning) (*Map, 
 	}
 	var best *site
 	start := hyper(tune.prior.mean)
-	spread := matrix3{{0.05, 0, 0}, {0, 0.02, 0}, {0, 0, 0.05}}
+	spread := hyperMatrix{{0.05, 0, 0, 0}, {0, 0.02, 0, 0}, {0, 0, 0.05, 0}, {0, 0, 0, 0.1}}
 	var e *engine
 	for {
-		if e, err = newEngine(degree, o.Symmetry, d, tune.nu, tune.intercept, workers); err != nil {
+		if e, err = newEngine(degree, o.Symmetry, d, tune.intercept, workers); err != nil {
 			return nil, err
 		}
 		if best, spread, err = e.climb(ctx, start, best, tune.prior, spread, tune.gain, tune.tolerance, tell("choosing the smoothness", e)); err != nil {
@@ -165,7 +163,7 @@ func (e *engine) wantedDegree(s *site) int {
 	if err != nil {
 		return e.basis.Degree()
 	}
-	wide := newSpectrum(full, e.spectrum.nu, e.spectrum.intercept)
+	wide := newSpectrum(full, e.spectrum.intercept)
 	terms := wide.terms(s.mode.hyper, full.Degree())
 	degree := 1
 	for i, v := range terms.logVariance {

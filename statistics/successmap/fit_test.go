@@ -75,7 +75,7 @@ func TestSymmetryCutIsTheFitOfSymmetrisedTrials(t *testing.T) {
 			}
 		}
 		cut, full := testEngine(t, 4, s, obs, 2), testEngine(t, 4, orient.Symmetry{}, all, 2)
-		at := hyper{0.7, -0.2, 0.1}
+		at := hyper{0.7, -0.2, 0.1, 1}
 		// The same prior variance for every function that is left.
 		scaled := at
 		scaled[logAmplitude] += (classVariance(full.spectrum, at, 4) - classVariance(cut.spectrum, at, 4)) / 2

@@ -27,7 +27,7 @@ type engine struct {
 
 var errNotConverged = errors.New("successmap: the fit did not settle; the counts may not be finite numbers")
 
-func newEngine(degree int, symmetry orient.Symmetry, d *distinct, nu, intercept float64, workers int) (*engine, error) {
+func newEngine(degree int, symmetry orient.Symmetry, d *distinct, intercept float64, workers int) (*engine, error) {
 	basis, err := orient.NewHarmonics(degree, symmetry)
 	if err != nil {
 		return nil, err
@@ -41,7 +41,7 @@ func newEngine(degree int, symmetry orient.Symmetry, d *distinct, nu, intercept 
 	n := basis.Len()
 	return &engine{
 		basis: basis, product: product, double: double, torus: torus, points: torus.Points(d.rotations),
-		held: d.held, trials: d.trials, spectrum: newSpectrum(basis, nu, intercept), workers: workers,
+		held: d.held, trials: d.trials, spectrum: newSpectrum(basis, intercept), workers: workers,
 		factor: make([]float64, n*n), scratch: make([]float64, n*n), inverse: make([]float64, n*n),
 		moments: make([]float64, double.Len()), data: make([]float64, len(d.held)),
 	}, nil

@@ -7,9 +7,9 @@ import (
 
 // priors on the hyperparameters: independent normals of their logarithms. They are weak and only keep the search off
 // the flat ends of the evidence; DESIGN.md says how they were chosen.
-type hyperPrior struct{ mean, sd [3]float64 }
+type hyperPrior struct{ mean, sd hyper }
 
-func (p hyperPrior) logDensity(t hyper) (v float64, gradient [3]float64) {
+func (p hyperPrior) logDensity(t hyper) (v float64, gradient hyper) {
 	for k := range t {
 		z := (t[k] - p.mean[k]) / p.sd[k]
 		v -= z*z/2 + math.Log(p.sd[k]) + 0.5*math.Log(2*math.Pi)
@@ -22,8 +22,8 @@ func (p hyperPrior) logDensity(t hyper) (v float64, gradient [3]float64) {
 type site struct {
 	mode     *mode
 	value    float64 // log evidence + log prior
-	gradient [3]float64
-	move     [3][]float64
+	gradient hyper
+	move     [hypers][]float64
 }
 
 // visit finds the mode at t, starting from the linear prediction of the nearest known site, and its gradient.
@@ -63,10 +63,10 @@ func predictCoef(from *site, t hyper, n int) []float64 {
 	return coef
 }
 
-// matrix3 is a symmetric 3×3 matrix.
-type matrix3 [3][3]float64
+// hyperMatrix is a matrix between hyperparameters.
+type hyperMatrix [hypers][hypers]float64
 
-func (a matrix3) times(v [3]float64) (u [3]float64) {
+func (a hyperMatrix) times(v hyper) (u hyper) {
 	for i := range u {
 		for j := range v {
 			u[i] += a[i][j] * v[j]
@@ -75,12 +75,12 @@ func (a matrix3) times(v [3]float64) (u [3]float64) {
 	return u
 }
 
-func dot3(a, b [3]float64) float64 { return a[0]*b[0] + a[1]*b[1] + a[2]*b[2] }
+func (v hyper) dot(u hyper) float64 { return dot(v[:], u[:]) }
 
 // climb maximises log evidence + log prior from the start by a quasi-Newton method (BFGS) with halved steps. spread is
 // the first guess of the inverse Hessian's negative, which it returns improved. It stops when the expected gain is
 // below gain, in nats: averaging over the neighbourhood follows, so the last hundredth would be wasted.
-func (e *engine) climb(ctx context.Context, start hyper, from *site, prior hyperPrior, spread matrix3, gain, tolerance float64, report func(*site)) (*site, matrix3, error) {
+func (e *engine) climb(ctx context.Context, start hyper, from *site, prior hyperPrior, spread hyperMatrix, gain, tolerance float64, report func(*site)) (*site, hyperMatrix, error) {
 	here, err := e.visit(ctx, start, from, prior, tolerance)
 	if err != nil {
 		return nil, spread, err
@@ -89,7 +89,7 @@ func (e *engine) climb(ctx context.Context, start hyper, from *site, prior hyper
 	const maxVisits, maxStep = 40, 1.0
 	for range maxVisits {
 		direction := spread.times(here.gradient)
-		expected := dot3(direction, here.gradient)
+		expected := direction.dot(here.gradient)
 		if expected/2 < gain {
 			break
 		}
@@ -129,20 +129,20 @@ func (e *engine) climb(ctx context.Context, start hyper, from *site, prior hyper
 
 // updateSpread is the BFGS update of the inverse Hessian (J. Nocedal, S. J. Wright, "Numerical Optimization", 2nd ed.
 // 2006, eq. 6.17; from memory), with signs for a maximum.
-func updateSpread(b matrix3, here, next *site) matrix3 {
-	var s, y [3]float64
+func updateSpread(b hyperMatrix, here, next *site) hyperMatrix {
+	var s, y hyper
 	for k := range s {
 		s[k] = next.mode.hyper[k] - here.mode.hyper[k]
 		y[k] = here.gradient[k] - next.gradient[k]
 	}
-	sy := dot3(s, y)
-	if sy <= 1e-8*math.Sqrt(dot3(s, s)*dot3(y, y)) {
+	sy := s.dot(y)
+	if sy <= 1e-8*math.Sqrt(s.dot(s)*y.dot(y)) {
 		return b
 	}
 	by := b.times(y)
-	yby := dot3(y, by)
-	for i := range 3 {
-		for j := range 3 {
+	yby := y.dot(by)
+	for i := range s {
+		for j := range s {
 			b[i][j] += (1+yby/sy)*s[i]*s[j]/sy - (by[i]*s[j]+s[i]*by[j])/sy
 		}
 	}

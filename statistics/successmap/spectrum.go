@@ -6,13 +6,17 @@ import (
 	"holdfast/orient"
 )
 
-// hyper are the logarithms of the prior's three quantities.
-type hyper [3]float64
+// hypers is the number of the prior's quantities that the trials decide.
+const hypers = 4
+
+// hyper are their logarithms.
+type hyper [hypers]float64
 
 const (
-	logAmplitude = iota // standard deviation of the log-odds over orientations
-	logLength           // length scale κ, rad
-	logStiffness        // τ: how much harder the prior resists change with roll than with direction
+	logAmplitude  = iota // standard deviation of the log-odds over orientations
+	logLength            // length scale κ, rad
+	logStiffness         // τ: how much harder the prior resists change with roll than with direction
+	logSmoothness        // ν: how fast the spectrum falls; a map has about ν derivatives
 )
 
 // spectrum is the prior of the coefficients: independent, normal, mean zero, with the variance of a function of degree
@@ -22,11 +26,10 @@ const (
 //
 // the Matérn spectrum on a three-dimensional manifold (V. Borovitskiy, A. Terenin, P. Mostowsky, M. P. Deisenroth,
 // "Matérn Gaussian processes on Riemannian manifolds", NeurIPS 2020; read) with λ the eigenvalues of the Laplace operator
-// of a metric in which turns of the hand about its own axis count τ times (a Berger sphere's; DESIGN.md eq. 2). For an
-// infinite ν, ψ(λ) = exp(−κ²·λ/2). The constant function has a wide prior of its own. Z makes the mean of the prior
-// variance over all orientations amplitude².
+// of a metric in which turns of the hand about its own axis count τ times (a Berger sphere's; DESIGN.md eq. 2). For large
+// ν, ψ(λ) tends to exp(−κ²·λ/2). The constant function has a wide prior of its own. Z makes the mean of the prior variance
+// over all orientations amplitude².
 type spectrum struct {
-	nu        float64
 	intercept float64 // prior variance of the constant function
 	classes   []spectrumClass
 	member    []int // class of each function of the basis; −1 for the constant
@@ -38,8 +41,8 @@ type spectrumClass struct{ l, n, count int }
 // spectrumDegree is where sums over the whole spectrum stop.
 const spectrumDegree = 60
 
-func newSpectrum(h *orient.Harmonics, nu, intercept float64) *spectrum {
-	s := &spectrum{nu: nu, intercept: intercept, member: make([]int, h.Len())}
+func newSpectrum(h *orient.Harmonics, intercept float64) *spectrum {
+	s := &spectrum{intercept: intercept, member: make([]int, h.Len())}
 	sym := h.Symmetry()
 	kinds := 2
 	if sym.Mirror() {
@@ -68,47 +71,40 @@ func newSpectrum(h *orient.Harmonics, nu, intercept float64) *spectrum {
 	return s
 }
 
-// priorTerms are the prior variances' logarithms and their derivatives by the three hyperparameters, by function.
+// priorTerms are the prior variances' logarithms and their derivatives by the hyperparameters, by function.
 type priorTerms struct {
 	logVariance []float64
-	slope       [3][]float64
+	slope       [hypers][]float64
 	tail        float64 // prior variance of everything beyond the degree
 }
 
 // terms evaluates the spectrum for a basis up to the degree.
 func (s *spectrum) terms(t hyper, degree int) priorTerms {
-	length2 := math.Exp(2 * t[logLength])
-	tau := math.Exp(t[logStiffness])
+	length2, tau, nu := math.Exp(2*t[logLength]), math.Exp(t[logStiffness]), math.Exp(t[logSmoothness])
 	value := make([]float64, len(s.classes))
-	dLength, dStiffness := make([]float64, len(s.classes)), make([]float64, len(s.classes))
+	slope := make([]hyper, len(s.classes)) // of ln ψ
 	peak := math.Inf(-1)
 	for i, c := range s.classes {
 		n2 := float64(c.n * c.n)
-		lambda := float64(c.l*(c.l+1)) + (tau-1)*n2
-		if math.IsInf(s.nu, 1) {
-			value[i] = -length2 * lambda / 2
-			dLength[i] = -length2 * lambda
-			dStiffness[i] = -length2 * tau * n2 / 2
-		} else {
-			u := 2*s.nu/length2 + lambda
-			value[i] = -(s.nu + 1.5) * math.Log(u)
-			dLength[i] = (s.nu + 1.5) * 4 * s.nu / (length2 * u)
-			dStiffness[i] = -(s.nu + 1.5) * tau * n2 / u
-		}
+		u := 2*nu/length2 + float64(c.l*(c.l+1)) + (tau-1)*n2
+		value[i] = -(nu + 1.5) * math.Log(u)
+		slope[i][logLength] = (nu + 1.5) * 4 * nu / (length2 * u)
+		slope[i][logStiffness] = -(nu + 1.5) * tau * n2 / u
+		slope[i][logSmoothness] = -nu*math.Log(u) - (nu+1.5)*2*nu/(length2*u)
 		peak = math.Max(peak, value[i])
 	}
-	var total, beyond, meanLength, meanStiffness float64
+	var total, beyond float64
+	var mean hyper
 	for i, c := range s.classes {
 		w := float64(c.count) * math.Exp(value[i]-peak)
 		total += w
 		if c.l > degree {
 			beyond += w
 		}
-		meanLength += w * dLength[i]
-		meanStiffness += w * dStiffness[i]
+		for k, v := range slope[i] {
+			mean[k] += w * v
+		}
 	}
-	meanLength /= total
-	meanStiffness /= total
 	scale := 2*t[logAmplitude] - peak - math.Log(total)
 	p := priorTerms{logVariance: make([]float64, len(s.member)), tail: math.Exp(2*t[logAmplitude]) * beyond / total}
 	for k := range p.slope {
@@ -120,9 +116,10 @@ func (s *spectrum) terms(t hyper, degree int) priorTerms {
 			continue
 		}
 		p.logVariance[i] = scale + value[c]
+		for k, v := range slope[c] {
+			p.slope[k][i] = v - mean[k]/total
+		}
 		p.slope[logAmplitude][i] = 2
-		p.slope[logLength][i] = dLength[c] - meanLength
-		p.slope[logStiffness][i] = dStiffness[c] - meanStiffness
 	}
 	return p
 }
