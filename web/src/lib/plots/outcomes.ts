@@ -47,7 +47,7 @@ export const outcomes: readonly OutcomeSpec[] = [
   {
     id: 'pushed',
     label: 'Pushed',
-    meaning: 'moved out of reach or toppled',
+    meaning: 'moved or toppled',
     key: '5',
     filled: false,
     path: 'M-0.68 -0.68H0.68V0.68H-0.68Z',
@@ -55,7 +55,7 @@ export const outcomes: readonly OutcomeSpec[] = [
   {
     id: 'damaged',
     label: 'Damaged',
-    meaning: 'bruised, torn or broken',
+    meaning: 'bruised or broken',
     key: '6',
     filled: false,
     path: 'M0 -0.95V0.95M-0.82 -0.48L0.82 0.48M-0.82 0.48L0.82 -0.48',
@@ -78,8 +78,8 @@ export const outcomes: readonly OutcomeSpec[] = [
   },
   {
     id: 'void',
-    label: 'Does not count',
-    meaning: 'with a reason',
+    label: 'Void',
+    meaning: 'does not count',
     key: '8',
     filled: false,
     path: 'M-0.7 0H-0.2M0.2 0H0.7',

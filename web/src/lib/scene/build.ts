@@ -2,7 +2,7 @@
 import * as THREE from 'three'
 import type { Vec3 } from '../plots/geometry'
 import { guideArcs } from './guides'
-import { crescentLine, type FingerLine, type SceneModel } from './model'
+import { crescentLine, halfExtent, type FingerLine, type SceneModel } from './model'
 import { palette } from './palette'
 
 /** Everything of one picture; the caller disposes it with [disposeAll]. */
@@ -302,7 +302,7 @@ function guides(model: SceneModel): THREE.Group {
   const unit = whole.clone().normalize()
   const head = Math.min(18, length * 0.16)
   const start = from.clone().addScaledVector(unit, length * 0.06)
-  const end = to.clone().addScaledVector(unit, -2)
+  const end = to.clone().addScaledVector(unit, -halfExtent(model.item.size, model.approach) - 4)
   group.add(rod(start, end.clone().addScaledVector(unit, -head), 1.5, accent))
   const cone = new THREE.Mesh(new THREE.ConeGeometry(head * 0.34, head, 24), accent)
   cone.position.copy(end).addScaledVector(unit, -head / 2)

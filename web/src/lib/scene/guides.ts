@@ -61,7 +61,7 @@ export function labelPlaces(model: SceneModel): { text: string; at: Vec3 }[] {
 }
 
 function notchPlace(model: SceneModel): Vec3 {
-  const v = apply(model.rotation, [model.palmRadius * 1.25, 0, model.palmThickness * 0.6])
+  const v = apply(model.rotation, [model.palmRadius * 1.55, 0, model.palmThickness * 0.6])
   return [model.palm[0] + v[0], model.palm[1] + v[1], model.palm[2] + v[2]]
 }
 
@@ -73,4 +73,26 @@ function extend(line: Vec3[], by: number): Vec3 {
 
 function lift(p: Vec3, by: number): Vec3 {
   return [p[0] * by, p[1] * by, p[2]]
+}
+
+/** A ball around what must stay in sight however the picture is turned: the hand to its wrist, the item, the guides. */
+export function frameOf(model: SceneModel): { centre: Vec3; radius: number } {
+  const arcs = guideArcs(model)
+  const [a, b] = [model.item.size[0] / 2, model.item.size[1] / 2]
+  const wrist = model.palm.map((v, i) => v - model.approach[i]! * model.palmThickness * 2.2) as Vec3
+  const points: Vec3[] = [
+    wrist,
+    ...model.fingers.flatMap((f) => [f.points[0]!, f.points[f.points.length >> 1]!]),
+    [-a, -b, 0],
+    [a, b, 0],
+    arcs.axisX[1]!,
+    ...(arcs.lean.length ? [arcs.lean[1]!] : []),
+  ]
+  const low: Vec3 = [0, 1, 2].map((k) => Math.min(...points.map((p) => p[k]!))) as Vec3
+  const high: Vec3 = [0, 1, 2].map((k) => Math.max(...points.map((p) => p[k]!))) as Vec3
+  const centre = low.map((v, k) => (v + high[k]!) / 2) as Vec3
+  const radius = Math.max(
+    ...points.map((p) => Math.hypot(p[0] - centre[0], p[1] - centre[1], p[2] - centre[2])),
+  )
+  return { centre, radius }
 }

@@ -92,7 +92,7 @@ export interface SceneModel {
 
 const FINGER_POINTS = 17
 /** Turn of a finger from root to tip at closing command 1. */
-const FULL_BEND = 125 * DEG
+const FULL_BEND = 78 * DEG
 
 export const genericHand: HandForm = {
   name: 'the hand',

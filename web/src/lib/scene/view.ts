@@ -2,7 +2,7 @@
 import * as THREE from 'three'
 import { DEG } from '../plots/geometry'
 import { buildObjects, disposeAll } from './build'
-import { labelPlaces } from './guides'
+import { frameOf, labelPlaces } from './guides'
 import type { SceneModel } from './model'
 
 export interface ViewAngles {
@@ -15,6 +15,9 @@ export interface ViewAngles {
 }
 
 export const usualView: ViewAngles = { turnDeg: -58, heightDeg: 20, zoom: 1 }
+
+/** How close the picture comes to its frame: 1 keeps the whole surrounding ball in sight from every side. */
+const FIT = 0.86
 
 /** A label on the picture, in CSS pixels from its top left corner. */
 export interface Label {
@@ -45,7 +48,7 @@ export class SceneView {
       powerPreference: 'low-power',
     })
     this.renderer.shadowMap.enabled = true
-    this.renderer.shadowMap.type = THREE.PCFSoftShadowMap
+    this.renderer.shadowMap.type = THREE.PCFShadowMap
     this.renderer.outputColorSpace = THREE.SRGBColorSpace
     this.onLabels = onLabels
     this.scene.add(new THREE.HemisphereLight(0xffffff, 0xe6e0d2, 2.0))
@@ -120,11 +123,10 @@ export class SceneView {
     const { turnDeg, heightDeg, zoom } = this.angles
     const size = this.renderer.getSize(new THREE.Vector2())
     const model = this.model
-    // Middle between item and palm, far enough to hold both.
-    const target = new THREE.Vector3(...model.aim).add(new THREE.Vector3(...model.palm)).multiplyScalar(0.46)
-    target.z = Math.max(target.z * 0.98, model.aim[2])
+    const { centre, radius } = frameOf(model)
+    const target = new THREE.Vector3(...centre)
     const narrow = Math.min(1, size.x / Math.max(1, size.y))
-    const distance = (model.reach * 3.1 * zoom) / Math.max(0.62, narrow)
+    const distance = (radius * zoom * FIT) / (Math.sin((this.camera.fov / 2) * DEG) * narrow)
     const [t, h] = [turnDeg * DEG, heightDeg * DEG]
     this.camera.position.set(
       target.x + distance * Math.cos(h) * Math.cos(t),
