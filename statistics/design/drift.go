@@ -180,19 +180,19 @@ func (d *Drift) verdict() string {
 		how = "trend test"
 	}
 	if !d.Drifting {
-		return fmt.Sprintf("Reference trials held in %s: no clear sign of drift (%s, p = %s).", d.Overall, how, probabilityText(d.P))
+		return fmt.Sprintf("Reference trials held in %s: no clear sign of drift (%s, p %s).", d.Overall, how, probabilityText(d.P))
 	}
 	direction, look := "falls", "Look for wear of the hand or a change at the bench before going on."
 	if d.Z > 0 {
 		direction, look = "rises", "Something at the bench has changed, such as warming up or practice; find out before comparing blocks."
 	}
-	return fmt.Sprintf("Success of the reference trials %s over the blocks: %s held in the first half, %s in the second (%s, p = %s). %s",
+	return fmt.Sprintf("Success of the reference trials %s over the blocks: %s held in the first half, %s in the second (%s, p %s). %s",
 		direction, d.Early, d.Late, how, probabilityText(d.P), look)
 }
 
 func probabilityText(p float64) string {
 	if p < 0.001 {
-		return "less than 0.001"
+		return "< 0.001"
 	}
-	return fmt.Sprintf("%.2g", p)
+	return fmt.Sprintf("= %.2g", p)
 }

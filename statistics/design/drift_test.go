@@ -158,7 +158,7 @@ func TestDriftSentences(t *testing.T) {
 		{[]ReferenceBlock{{1, "", 0, 4}, {2, "", 0, 2}}, "None of 6"},
 		{[]ReferenceBlock{{1, "a", 4, 4}, {2, "a", 4, 4}, {3, "b", 0, 4}, {4, "b", 0, 4}}, "ended alike"},
 		{[]ReferenceBlock{{1, "", 3, 4}, {2, "", 4, 4}}, "no clear sign of drift"},
-		{fall, "falls over the blocks: 12 of 12 held in the first half, 1 of 12 in the second (exact trend test, p = less than 0.001)"},
+		{fall, "falls over the blocks: 12 of 12 held in the first half, 1 of 12 in the second (exact trend test, p < 0.001)"},
 		{rise, "rises over the blocks: 0 of 12 held in the first half, 11 of 12"},
 		{long, "no clear sign of drift (trend test"},
 	} {

@@ -6,7 +6,7 @@ import (
 	"holdfast/domain"
 )
 
-// MaxTrials is the largest number of trials that the sample-size helpers look at.
+// MaxTrials is the largest number of trials that the sample-size functions look at.
 const MaxTrials = 1_000_000
 
 // Size is a number of trials that meets a demand. First and FromOn differ where

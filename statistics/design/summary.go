@@ -152,7 +152,7 @@ func notes(spec Spec, s Summary) []string {
 			}
 		}
 		out = append(out, fmt.Sprintf(
-			"This is a split-plot plan: %s stay put inside each of %d whole plots. Judge their effects against the spread between whole plots, not between single trials.",
+			"This is a split-plot plan: the set-up (%s) is kept inside each of %d whole plots. Judge its effects against the spread between whole plots, not between single trials.",
 			strings.Join(names, ", "), s.WholePlots))
 		if spec.Replicates == 1 {
 			out = append(out, "Each combination of slow factors is set up only once, so the luck of a set-up cannot be told from the factors' effects. Two or more replicates can.")

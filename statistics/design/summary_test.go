@@ -26,7 +26,7 @@ func TestSummaryCounts(t *testing.T) {
 		t.Errorf("%g hours, want %g", s.Hours(), want)
 	}
 	text := s.Text()
-	for _, want := range []string{"432 runs, of them 48 reference runs, in 24 blocks and 8 whole plots", "seed 42", "split-plot plan: hand, item", s.Digest[:16]} {
+	for _, want := range []string{"432 runs, of them 48 reference runs, in 24 blocks and 8 whole plots", "seed 42", "split-plot plan: the set-up (hand, item)", s.Digest[:16]} {
 		if !strings.Contains(text, want) {
 			t.Errorf("summary lacks %q:\n%s", want, text)
 		}
