@@ -29,9 +29,11 @@ func readOnly(t *testing.T, dir string) *sqlite.Lab {
 	return l
 }
 
+func matchesToday(_ context.Context, c domain.Card) (bool, error) { return c.Digest == "today", nil }
+
 func faults(t *testing.T, l *sqlite.Lab) []string {
 	t.Helper()
-	list, err := l.Check(t.Context(), func(context.Context, domain.Card) (string, error) { return "today", nil })
+	list, err := l.Check(t.Context(), matchesToday)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -273,7 +275,7 @@ func TestCheckFinds(t *testing.T) {
 			filled(t, dir).Close()
 			c.spoil(t, dir)
 			l := readOnly(t, dir)
-			list, err := l.Check(t.Context(), func(context.Context, domain.Card) (string, error) { return "today", nil })
+			list, err := l.Check(t.Context(), matchesToday)
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -32,9 +32,9 @@ const fromBackup = "Restore the newest backup into another folder and compare"
 const brokenUploadAge = 24 * time.Hour
 
 // Check verifies the lab: the database's pages and references, the histories of the trials, and the recordings' files
-// against their digests. When cardDigest is given it also compares every card in force with the digest that cardDigest
-// computes from the trials and settings of today. It changes nothing and works beside a running server.
-func (l *Lab) Check(ctx context.Context, cardDigest func(context.Context, domain.Card) (string, error)) ([]Fault, error) {
+// against their digests. When matches is given it also asks of every card in force whether it still matches the trials
+// and settings it came from. Check changes nothing and works beside a running server.
+func (l *Lab) Check(ctx context.Context, matches func(context.Context, domain.Card) (bool, error)) ([]Fault, error) {
 	// Files first: one that gets its row while we look is then no orphan.
 	files, faults, err := l.recordingFiles(ctx)
 	if err != nil {
@@ -70,8 +70,8 @@ func (l *Lab) Check(ctx context.Context, cardDigest func(context.Context, domain
 		return nil, err
 	}
 	faults = append(faults, orphans...)
-	if cardDigest != nil {
-		stale, err := l.cardFaults(ctx, cardDigest)
+	if matches != nil {
+		stale, err := l.cardFaults(ctx, matches)
 		if err != nil {
 			return nil, err
 		}
@@ -291,7 +291,7 @@ func (l *Lab) orphans(ctx context.Context, files map[string]string) ([]Fault, er
 	return faults, nil
 }
 
-func (l *Lab) cardFaults(ctx context.Context, digest func(context.Context, domain.Card) (string, error)) ([]Fault, error) {
+func (l *Lab) cardFaults(ctx context.Context, matches func(context.Context, domain.Card) (bool, error)) ([]Fault, error) {
 	cards, err := l.Cards(ctx)
 	if err != nil {
 		return nil, err
@@ -301,14 +301,14 @@ func (l *Lab) cardFaults(ctx context.Context, digest func(context.Context, domai
 		if !c.Withdrawn.IsZero() {
 			continue
 		}
-		today, err := digest(ctx, c)
+		same, err := matches(ctx, c)
 		where := "card " + string(c.ID)
 		switch {
 		case ctx.Err() != nil:
 			return nil, ctx.Err()
 		case err != nil:
 			faults = append(faults, Fault{true, where, "what it came from can not be read: " + err.Error(), fromBackup})
-		case today != c.Digest:
+		case !same:
 			faults = append(faults, Fault{false, where, "it no longer matches the trials and settings it came from: they were added to or edited since its release",
 				"Look at the map again, then keep the card, or withdraw it and release a new one"})
 		}
