@@ -136,7 +136,13 @@ func (k *CardSheet) success(s *Scene, y float64) float64 {
 		s.Draw(polyline(Point{at(c.Target), by - 1.4}, Point{at(c.Target), by + 4.8}), dashed(Ink, 0.3, 0.9))
 	}
 	for p := 0; p <= 100; p += 25 {
-		s.Text(at(float64(p)/100), by+7.6, fmt.Sprintf("%d %%", p), 2.5, Soft, Middle)
+		anchor := Middle
+		if p == 0 {
+			anchor = Start
+		} else if p == 100 {
+			anchor = End
+		}
+		s.Text(at(float64(p)/100), by+7.6, fmt.Sprintf("%d %%", p), 2.5, Soft, anchor)
 	}
 	y = by + 12.4
 	s.Bold(cardLeft, y, fmt.Sprintf("90 %% interval %s to %s", percent(c.SuccessLow), percent(c.SuccessHigh)), 3.2, Ink, Start)
@@ -168,35 +174,32 @@ func (k *CardSheet) orientation(s *Scene, y float64) float64 {
 	heading(s, cardLeft, y+3, "Nominal orientation and closing")
 	y += 5
 	pose := &Pose{Rotation: c.Nominal, Hand: k.Parts.Hand, Item: k.Parts.Item, Setting: k.Parts.Setting}
-	const side = 29.0
+	const side = 41.0
 	for i, v := range []*Scene{pose.FromAbove(side), pose.FromSide(side)} {
-		x := cardLeft + float64(i)*(side+1.5)
+		x := cardLeft + float64(i)*(side+2)
 		s.Draw(rect(x, y, side, side), both(Paper, Line, 0.2))
 		s.Clip(rect(x, y, side, side), func() { s.Place(v, x, y, 1) })
 		s.Text(x, y+side+3.3, []string{"from above", "from the side"}[i], 2.5, Soft, Start)
 	}
-	x := cardLeft + 2*side + 4.5
+	y += side + 8
 	a := c.Nominal.Approach()
-	line := y + 3
-	pair := func(name, value string) {
-		s.Text(x, line, name, 2.6, Soft, Start)
-		s.Bold(x+13.5, line, value, 3.2, Ink, Start)
-		line += 4.7
-	}
-	pair("tilt", angle(a.Tilt/degree))
-	pair("azimuth", angle(a.Azimuth/degree))
-	pair("roll", angle(a.Roll/degree))
-	line += 0.6
-	pair("closing", fmt.Sprintf("%.2f", c.Closing))
+	closing := fmt.Sprintf("%.2f", c.Closing)
 	if h := k.Parts.Hand; h != nil && h.CommandFull > 0 {
-		s.Bold(x+13.5, line-0.6, fmt.Sprintf("%.4g %s", c.Closing*h.CommandFull, h.CommandUnit), 3.2, Ink, Start)
-		line += 4.4
+		closing += fmt.Sprintf(" = %.4g %s", c.Closing*h.CommandFull, h.CommandUnit)
 	}
-	y += side + 7.6
+	x := cardLeft
+	for _, pair := range [][2]string{{"Tilt", angle(a.Tilt / degree)}, {"Azimuth", angle(a.Azimuth / degree)}, {"Roll", angle(a.Roll / degree)}, {"Closing", closing}} {
+		s.Text(x, y, pair[0], 2.6, Soft, Start)
+		s.Bold(x, y+4.9, pair[1], 4, Ink, Start)
+		x += 17.5
+	}
+	y += 10
 	q := c.Nominal
-	s.Text(cardLeft, y, fmt.Sprintf("Quaternion w, x, y, z: %s, %s, %s, %s", decimals(q.W, 6), decimals(q.X, 6), decimals(q.Y, 6), decimals(q.Z, 6)), 2.7, Ink, Start)
+	s.Text(cardLeft, y, fmt.Sprintf("Quaternion w, x, y, z: %s, %s, %s, %s", component(q.W), component(q.X), component(q.Y), component(q.Z)), 2.7, Ink, Start)
 	return y
 }
+
+func component(v float64) string { return minus(fmt.Sprintf("%.6f", v)) }
 
 // drawMap draws the map with the region; it returns the lower end.
 func (k *CardSheet) drawMap(s *Scene, y float64) float64 {
@@ -229,6 +232,9 @@ func (k *CardSheet) drawMap(s *Scene, y float64) float64 {
 			angle(c.Nominal.Heading()/degree), angle(m.TiltMax/degree))
 		if m.Hatch > 0 {
 			text += fmt.Sprintf(" Hatched: 90 %% interval wider than %.0f points.", m.Hatch*100)
+		}
+		if len(m.Marks) > 0 {
+			text += " Marks: trials, filled circles held, other shapes not."
 		}
 		for _, l := range wrap(text, 2.5, w, false) {
 			s.Text(x, y, l, 2.5, Soft, Start)

@@ -47,6 +47,7 @@ func (s *Scene) PDF(at time.Time) ([]byte, error) {
 
 // drawPDF draws the scene on the present page with its origin at the page's.
 func drawPDF(pdf *fpdf.Fpdf, s *Scene) {
+	var saved []penState
 	for i := range s.ops {
 		o := &s.ops[i]
 		switch o.kind {
@@ -57,9 +58,12 @@ func drawPDF(pdf *fpdf.Fpdf, s *Scene) {
 					ring = append(ring, fpdf.PointType{X: p.X, Y: p.Y})
 				}
 			}
+			saved = append(saved, penOf(pdf))
 			pdf.ClipPolygon(ring, false)
 		case opUnclip:
 			pdf.ClipEnd()
+			saved[len(saved)-1].restore(pdf)
+			saved = saved[:len(saved)-1]
 		case opPath:
 			drawPath(pdf, o)
 		case opText:
@@ -79,6 +83,28 @@ func drawPDF(pdf *fpdf.Fpdf, s *Scene) {
 			pdf.Text(x, o.at.Y, western(o.text))
 		}
 	}
+}
+
+// penState is what the end of a clipped group sets back in the document, though the library does not notice: it would
+// leave out colours that it thinks are set.
+type penState struct {
+	fill, draw [3]int
+	width      float64
+}
+
+func penOf(pdf *fpdf.Fpdf) (p penState) {
+	p.fill[0], p.fill[1], p.fill[2] = pdf.GetFillColor()
+	p.draw[0], p.draw[1], p.draw[2] = pdf.GetDrawColor()
+	p.width = pdf.GetLineWidth()
+	return p
+}
+
+func (p penState) restore(pdf *fpdf.Fpdf) {
+	pdf.SetFillColor(p.fill[0], p.fill[1], p.fill[2])
+	pdf.SetDrawColor(p.draw[0], p.draw[1], p.draw[2])
+	pdf.SetLineWidth(p.width)
+	// Another face first, so that the next text sets its own for certain.
+	pdf.SetFont("Courier", "", 1)
 }
 
 func drawPath(pdf *fpdf.Fpdf, o *op) {
