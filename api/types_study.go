@@ -84,13 +84,13 @@ type Study struct {
 
 // StudyRow is a study in a list.
 type StudyRow struct {
-	ID      string    `json:"id"`
-	Name    string    `json:"name"`
-	State   string    `json:"state"`
-	Planned int       `json:"planned" doc:"Planned runs"`
-	Done    int       `json:"done" doc:"Planned runs carried out"`
-	Trials  int       `json:"trials" doc:"Trials that count"`
-	Held    int       `json:"held"`
+	ID      string `json:"id"`
+	Name    string `json:"name"`
+	State   string `json:"state"`
+	Planned int    `json:"planned" doc:"Planned runs"`
+	Done    int    `json:"done" doc:"Planned runs carried out"`
+	Trials  int    `json:"trials" doc:"Trials that count"`
+	Held    int    `json:"held"`
 	Meta
 }
 

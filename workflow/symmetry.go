@@ -45,6 +45,12 @@ func (l *Lab) thingsOf(ctx context.Context, hands, items, settings []domain.ID) 
 	return t, nil
 }
 
+// Things returns the hands, items and settings that a study names, by ID.
+func (l *Lab) Things(ctx context.Context, s domain.Study) (map[domain.ID]domain.Hand, map[domain.ID]domain.Item, map[domain.ID]domain.Setting, error) {
+	t, err := l.thingsOf(ctx, s.Hands, s.Items, s.Settings)
+	return t.hands, t.items, t.settings, err
+}
+
 func surroundings(t domain.Turning) orient.Surroundings {
 	return orient.Surroundings{Axial: t.Axial, Fold: t.Fold, Mirror: t.Mirror}
 }
