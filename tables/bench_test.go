@@ -3,8 +3,12 @@ package tables
 import (
 	"bytes"
 	"fmt"
+	"io"
 	"math/rand/v2"
 	"testing"
+
+	"holdfast/domain"
+	"holdfast/orient"
 )
 
 // manyRows is a file of n trials with the columns that a bench log usually has.
@@ -39,6 +43,43 @@ func BenchmarkStreamCSV100k(b *testing.B) {
 	b.ReportAllocs()
 	for b.Loop() {
 		if _, err := Stream(FromBytes("t.csv", text), nil, func(*Row) error { return nil }); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkReadParquet100k(b *testing.B) {
+	table, err := Read(FromBytes("t.csv", manyRows(100_000)), nil)
+	if err != nil {
+		b.Fatal(err)
+	}
+	trials := make([]domain.CountedTrial, len(table.Trials))
+	for i := range trials {
+		trials[i].Trial = table.Trials[i].Trial("s")
+		trials[i].Counted = trials[i].Outcome
+	}
+	var file bytes.Buffer
+	if err := WriteTrials(&file, Parquet, trials); err != nil {
+		b.Fatal(err)
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		table, err := Read(FromBytes("t.parquet", file.Bytes()), nil)
+		if err != nil || len(table.Trials) != 100_000 {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkWriteMapCSV50k(b *testing.B) {
+	rows := make([]MapRow, 50_000)
+	rng := rand.New(rand.NewPCG(1, 2))
+	for i := range rows {
+		rows[i] = MapRow{orient.FromApproach(orient.Approach{Tilt: rng.Float64(), Azimuth: rng.Float64(), Roll: rng.Float64()}),
+			rng.Float64(), rng.Float64(), rng.Float64(), rng.Float64()}
+	}
+	for b.Loop() {
+		if err := WriteMap(io.Discard, CSV, rows); err != nil {
 			b.Fatal(err)
 		}
 	}

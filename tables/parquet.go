@@ -60,8 +60,11 @@ func (a *assembler) readParquet(src Source, m *ColumnMap, yield func(*Row, int64
 		byIndex[d.index] = i
 	}
 	buf := make([]parquet.Row, 128)
+	// How far reading has come, in bytes of the file: the receiver estimates from it how many rows there are.
+	perRow := float64(src.Size) / float64(max(1, file.NumRows()))
+	handOn := func(r *Row, _ int64) error { return yield(r, int64(perRow*float64(a.rows))) }
 	for _, group := range file.RowGroups() {
-		if err := a.readGroup(group, byIndex, decoders, buf, yield); err != nil {
+		if err := a.readGroup(group, byIndex, decoders, buf, handOn); err != nil {
 			if yielded, ok := err.(yieldError); ok {
 				return yielded.error
 			}

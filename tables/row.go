@@ -3,6 +3,7 @@ package tables
 import (
 	"bytes"
 	"io"
+	"slices"
 	"time"
 
 	"holdfast/domain"
@@ -86,14 +87,13 @@ type Table struct {
 // Read reads all trials of a file. m may be nil: columns then carry the field names. A faulty file gives an [*Errors].
 func Read(src Source, m *ColumnMap) (*Table, error) {
 	t := &Table{}
-	var perRow int64
+	estimated := false
 	sum, err := stream(src, m, wantTrials, func(r *Row, read int64) error {
-		if len(t.Trials) == cap(t.Trials) && perRow == 0 && len(t.Trials) >= 500 {
-			// One large allocation from the rows' mean length instead of many ever larger ones.
-			perRow = max(1, read/int64(len(t.Trials)))
-			grown := make([]Row, len(t.Trials), min(maxTrials, max(2*len(t.Trials), int(src.Size/perRow+src.Size/perRow/50)+64)))
-			copy(grown, t.Trials)
-			t.Trials = grown
+		if n := len(t.Trials); n == cap(t.Trials) && n >= 500 && !estimated {
+			// One large allocation from the share read so far instead of many ever larger ones.
+			estimated = true
+			total := 1.02*float64(n)*float64(src.Size)/float64(max(1, read)) + 64
+			t.Trials = slices.Grow(t.Trials, max(n, int(min(total, maxTrials))-n))
 		}
 		t.Trials = append(t.Trials, *r)
 		return nil
