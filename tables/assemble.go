@@ -28,6 +28,7 @@ type binding struct {
 	bound  bool
 	field  Field
 	words  map[string][]assignment // instead of field: each word sets several fields
+	sets   Fields                  // what the words set
 	known  string                  // the words, for messages
 }
 
@@ -58,19 +59,18 @@ type assembler struct {
 	faults   *Errors
 	rows     int
 	trials   int
-	clean    bool // the present row has no fault so far
-	typed    bool // the file's format knows types: texts are not guarded against formulas
+	refused  Fields // fields of the present row whose value has a fault already
+	typed    bool   // the file's format knows types: texts are not guarded against formulas
 }
 
 func (a *assembler) fault(column, value, reason string) {
-	a.clean = false
 	a.faults.add(Fault{Row: a.row.Number, Line: a.row.Line, Column: column, Value: value, Reason: reason})
 }
 
 // begin starts a data row.
 func (a *assembler) begin(line int) {
 	a.rows++
-	a.row, a.num, a.clean = a.base, a.baseNum, true
+	a.row, a.num, a.refused = a.base, a.baseNum, 0
 	a.row.Number, a.row.Line = a.rows, line
 }
 
@@ -90,6 +90,7 @@ func (a *assembler) cell(i int, c *cell) {
 	if b.words == nil {
 		if reason := a.set(b.field, c); reason != "" {
 			a.fault(b.column, c.String(), reason)
+			a.refused |= 1 << b.field
 		}
 		return
 	}
@@ -97,6 +98,7 @@ func (a *assembler) cell(i int, c *cell) {
 	list, ok := b.words[word]
 	if !ok {
 		a.fault(b.column, word, "is not among the words of the column map: "+b.known)
+		a.refused |= b.sets
 		return
 	}
 	for i := range list {
@@ -244,17 +246,12 @@ func (a *assembler) orientation() {
 // fault already.
 func (a *assembler) needs(set Fields) bool {
 	missing := set &^ a.row.Given
-	if missing == 0 {
-		return true
-	}
-	if a.clean {
-		for f := range fieldCount {
-			if missing.Has(f) {
-				a.fault(a.columnOf(f), "", "is empty, but every row needs it")
-			}
+	for f := range fieldCount {
+		if (missing &^ a.refused).Has(f) {
+			a.fault(a.columnOf(f), "", "is empty, but every row needs it")
 		}
 	}
-	return false
+	return missing == 0
 }
 
 // columnOf names the file's column that sets the field.

@@ -50,7 +50,7 @@ func (a *assembler) bind(names []string, m *ColumnMap, line int) {
 			fault(w.column, "", fmt.Sprintf("is not in the file; the column map has words for it; the header has %s", listNames(names)))
 			continue
 		}
-		a.binds[i] = binding{column: a.binds[i].column, bound: true, words: w.words, known: w.known}
+		a.binds[i] = binding{column: a.binds[i].column, bound: true, words: w.words, sets: w.fields, known: w.known}
 		taken |= w.fields
 	}
 	for i := range a.binds {
