@@ -42,6 +42,10 @@ type spectrumClass struct{ l, n, count int }
 const spectrumDegree = 60
 
 func newSpectrum(h *orient.Harmonics, intercept float64) *spectrum {
+	return newSpectrumTo(h, intercept, spectrumDegree)
+}
+
+func newSpectrumTo(h *orient.Harmonics, intercept float64, degree int) *spectrum {
 	s := &spectrum{intercept: intercept, member: make([]int, h.Len())}
 	sym := h.Symmetry()
 	kinds := 2
@@ -49,7 +53,7 @@ func newSpectrum(h *orient.Harmonics, intercept float64) *spectrum {
 		kinds = 1
 	}
 	at := map[[2]int]int{}
-	for l := 1; l <= spectrumDegree; l++ {
+	for l := 1; l <= degree; l++ {
 		leans := l / sym.Around()
 		if sym.Axial() {
 			leans = 0
