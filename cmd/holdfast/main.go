@@ -18,8 +18,12 @@ import (
 // commands is the command line: a field for each command. Each command lies in a file of its own.
 type commands struct {
 	Serve   serveCommand   `cmd:"" help:"Open a lab and serve its page and interface on this machine."`
+	Demo    demoCommand    `cmd:"" help:"Serve Fernhollow Bakery, an invented lab to try everything in."`
 	Import  importCommand  `cmd:"" help:"Record the rows of a CSV or Parquet file as trials of a study, all or none."`
 	Map     mapCommand     `cmd:"" help:"Fit a success map to a file of trials, without a lab."`
+	Backup  backupCommand  `cmd:"" help:"Copy a lab into one file, also while a server has it open."`
+	Restore restoreCommand `cmd:"" help:"Make a lab out of a backup file."`
+	Check   checkCommand   `cmd:"" help:"Verify a lab: database, references, histories, recordings and cards."`
 	OpenAPI openapiCommand `cmd:"" name:"openapi" help:"Print the contract of the HTTP interface (OpenAPI 3.1)."`
 	Version versionCommand `cmd:"" help:"Print the program's version."`
 }

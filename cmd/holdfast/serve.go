@@ -73,6 +73,13 @@ func newWorkflow(store domain.Store, name string) *workflow.Lab {
 	})
 }
 
+// portTaken says that another program answers at the port.
+type portTaken struct{ port string }
+
+func (e portTaken) Error() string {
+	return fmt.Sprintf("port %s is taken by another program; stop that one, or take a free port with --listen 127.0.0.1:0", e.port)
+}
+
 // listen opens the address, which must be a loopback one.
 func listen(address string) (net.Listener, error) {
 	host, port, err := net.SplitHostPort(address)
@@ -87,7 +94,7 @@ func listen(address string) (net.Listener, error) {
 	}
 	listener, err := net.Listen("tcp", net.JoinHostPort(host, port))
 	if errors.Is(err, syscall.EADDRINUSE) {
-		return nil, fmt.Errorf("port %s is taken by another program; stop that one, or choose another port with --listen 127.0.0.1:%s", port, "0")
+		return nil, portTaken{port}
 	}
 	if err != nil {
 		return nil, fmt.Errorf("can not answer at %s: %w", address, err)

@@ -1,0 +1,288 @@
+package main
+
+import (
+	"bufio"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"time"
+
+	"holdfast/orient"
+	"holdfast/statistics/successmap"
+	"holdfast/tables"
+)
+
+type mapCommand struct {
+	Trials       string  `required:"" placeholder:"FILE" help:"CSV or Parquet file of trials."`
+	At           string  `placeholder:"GRID" help:"File of orientations to estimate the success at, in order; by default those of the trials."`
+	Out          string  `placeholder:"OUT" help:"File to write p, p_low, p_high (and p_blurred) to, as CSV or, when it ends in .parquet, Parquet; by default none."`
+	Columns      string  `placeholder:"MAP.yaml" help:"Tells how the files' columns are called; see docs/formats.md."`
+	Degree       string  `default:"auto" help:"Largest degree of the functions on the rotation group, or auto to let the trials decide."`
+	HandSymmetry int     `default:"1" placeholder:"N" help:"The hand looks the same after 1/N of a turn."`
+	ItemSymmetry string  `default:"none" placeholder:"axial|N|none" help:"Symmetry of item and setting about the vertical."`
+	BlurDeg      float64 `placeholder:"DEG" help:"Also give the success when the orientation errs by this root-mean-square angle."`
+	Scores       bool    `default:"true" negatable:"" help:"Score the map by cross-validation."`
+	JSON         bool    `name:"json" help:"Print the summary as JSON."`
+}
+
+// mapSummary is what the map command tells about its map.
+type mapSummary struct {
+	Trials         int      `json:"trials"`
+	Held           int      `json:"held"`
+	Orientations   int      `json:"orientations"`
+	Degree         int      `json:"degree"`
+	BasisSize      int      `json:"basis_size"`
+	LengthScaleDeg float64  `json:"length_scale_deg"`
+	Anisotropy     float64  `json:"anisotropy"`
+	Amplitude      float64  `json:"amplitude"`
+	LogLoss        *float64 `json:"log_loss,omitempty"`
+	BaseLogLoss    *float64 `json:"base_log_loss,omitempty"`
+	Brier          *float64 `json:"brier,omitempty"`
+	BaseBrier      *float64 `json:"base_brier,omitempty"`
+	Dispersion     string   `json:"dispersion,omitempty"`
+	Rows           int      `json:"rows"`
+	Warnings       []string `json:"warnings"`
+	Seconds        float64  `json:"seconds"`
+}
+
+// Run fits the map and writes what is asked for.
+func (c *mapCommand) Run(env *environment) error {
+	start := time.Now()
+	options, err := c.options()
+	if err != nil {
+		return err
+	}
+	columns, err := readColumns(c.Columns)
+	if err != nil {
+		return err
+	}
+	trials, err := readTrials(c.Trials, columns)
+	if err != nil {
+		return err
+	}
+	grid, err := c.grid(trials, columns)
+	if err != nil {
+		return err
+	}
+	m, err := successmap.Fit(env.ctx, trials.obs, options)
+	if err != nil {
+		return err
+	}
+	s := m.Summary()
+	sum := mapSummary{
+		Trials: int(math.Round(s.Trials)), Held: int(math.Round(s.Held)), Orientations: s.Distinct, Degree: s.Degree, BasisSize: s.BasisSize,
+		LengthScaleDeg: s.LengthScale * 180 / math.Pi, Anisotropy: s.Anisotropy, Amplitude: s.Amplitude, Rows: len(grid),
+		Warnings: append([]string{}, s.Warnings...),
+	}
+	estimates := make([]successmap.Estimate, len(grid))
+	m.Predict(estimates, grid)
+	sum.Warnings = append(sum.Warnings, m.RegionWarnings(estimates)...)
+	if err := c.write(m, grid, estimates); err != nil {
+		return err
+	}
+	if c.Scores {
+		if err := sum.score(env, m, trials); err != nil {
+			return err
+		}
+	}
+	sum.disperse(trials)
+	sum.Seconds = time.Since(start).Seconds()
+	return sum.print(env, c.JSON)
+}
+
+// options reads the flags that steer the fit.
+func (c *mapCommand) options() (o successmap.Options, err error) {
+	if c.Degree != "auto" {
+		if o.Degree, err = strconv.Atoi(c.Degree); err != nil || o.Degree < 1 || o.Degree > orient.MaxHarmonicDegree {
+			return o, usageError{fmt.Errorf("--degree %s is not understood: write auto or a whole number from 1 to %d", c.Degree, orient.MaxHarmonicDegree)}
+		}
+	}
+	around, err := orient.ParseSurroundings(c.ItemSymmetry)
+	if err != nil {
+		return o, usageError{fmt.Errorf("--item-symmetry: %w", err)}
+	}
+	if c.HandSymmetry < 1 {
+		return o, usageError{fmt.Errorf("--hand-symmetry %d is not understood: write a whole number from 1 on", c.HandSymmetry)}
+	}
+	// One mirror plane makes nothing equivalent, and this command knows nothing of the hand's.
+	if o.Symmetry, err = orient.Combine(c.HandSymmetry, false, around, orient.Surroundings{Axial: true, Mirror: true}); err != nil {
+		return o, usageError{fmt.Errorf("--hand-symmetry: %w", err)}
+	}
+	if !(c.BlurDeg >= 0 && c.BlurDeg <= 90) {
+		return o, usageError{fmt.Errorf("--blur-deg %g is not understood: write an angle from 0 to 90 degrees", c.BlurDeg)}
+	}
+	return o, nil
+}
+
+// trialFile is a file of trials, counted where rows share an orientation.
+type trialFile struct {
+	obs    []successmap.Observation
+	counts []successmap.Count // by item, orientation and block, for the test of dispersion
+}
+
+// readTrials reads the trials that count; void and reference trials are left out, as they are in a lab.
+func readTrials(path string, columns *tables.ColumnMap) (*trialFile, error) {
+	src, closeFile, err := openTable(path)
+	if err != nil {
+		return nil, err
+	}
+	defer closeFile()
+	f := &trialFile{}
+	type cell struct {
+		r     orient.Rotation
+		item  string
+		block int
+	}
+	index := map[cell]int{}
+	_, err = tables.Stream(src, columns, func(r *tables.Row) error {
+		if !r.Outcome.Counts() || r.Reference {
+			return nil
+		}
+		c := cell{r.Rotation, r.Item, r.Block}
+		at, known := index[c]
+		if !known {
+			at = len(f.obs)
+			index[c] = at
+			f.obs = append(f.obs, successmap.Observation{R: r.Rotation})
+			f.counts = append(f.counts, successmap.Count{Levels: []string{fmt.Sprint(r.Rotation), r.Item, strconv.Itoa(r.Block)}})
+		}
+		f.obs[at].Trials++
+		if r.Outcome == "held" {
+			f.obs[at].Held++
+		}
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	if len(f.obs) == 0 {
+		return nil, fmt.Errorf("%s holds no trial that counts", filepath.Base(path))
+	}
+	for i := range f.obs {
+		f.counts[i].Held, f.counts[i].Trials = f.obs[i].Held, f.obs[i].Trials
+	}
+	return f, nil
+}
+
+// grid reads the orientations to estimate at.
+func (c *mapCommand) grid(trials *trialFile, columns *tables.ColumnMap) ([]orient.Rotation, error) {
+	if c.At != "" {
+		src, closeFile, err := openTable(c.At)
+		if err != nil {
+			return nil, err
+		}
+		defer closeFile()
+		return tables.ReadGrid(src, columns)
+	}
+	seen := map[orient.Rotation]bool{}
+	var list []orient.Rotation
+	for _, o := range trials.obs {
+		if !seen[o.R] {
+			seen[o.R] = true
+			list = append(list, o.R)
+		}
+	}
+	return list, nil
+}
+
+// write writes the map's answers, whole or not at all.
+func (c *mapCommand) write(m *successmap.Map, grid []orient.Rotation, estimates []successmap.Estimate) (err error) {
+	if c.Out == "" {
+		return nil
+	}
+	blurred := make([]float64, len(grid))
+	for i := range blurred {
+		blurred[i] = math.NaN()
+	}
+	if c.BlurDeg > 0 {
+		b, err := m.Blur(c.BlurDeg * math.Pi / 180)
+		if err != nil {
+			return err
+		}
+		b.Predict(blurred, grid)
+	}
+	rows := make([]tables.MapRow, len(grid))
+	for i, e := range estimates {
+		rows[i] = tables.MapRow{Rotation: grid[i], P: e.P, Low: e.Low, High: e.High, Blurred: blurred[i]}
+	}
+	format := tables.CSV
+	if strings.EqualFold(filepath.Ext(c.Out), ".parquet") {
+		format = tables.Parquet
+	}
+	return writeFile(c.Out, func(w io.Writer) error { return tables.WriteMap(w, format, rows) })
+}
+
+// writeFile writes beside the target and moves it there when it is whole.
+func writeFile(path string, write func(io.Writer) error) (err error) {
+	f, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+".*")
+	if err != nil {
+		return err
+	}
+	defer func() {
+		if err != nil {
+			err = errors.Join(err, os.Remove(f.Name()))
+		}
+	}()
+	w := bufio.NewWriterSize(f, 1<<16)
+	if err = errors.Join(write(w), w.Flush(), f.Chmod(0o644), f.Close()); err != nil {
+		return err
+	}
+	return os.Rename(f.Name(), path)
+}
+
+// The cross-validation deals orientations to folds by a fixed seed, so that the same file gives the same scores.
+const (
+	scoreFolds = 10
+	scoreSeed  = 1
+)
+
+func (s *mapSummary) score(env *environment, m *successmap.Map, trials *trialFile) error {
+	if s.Orientations < scoreFolds || s.Held < 3 || s.Trials-s.Held < 3 {
+		s.Warnings = append(s.Warnings, "The map is not scored: that needs ten orientations, three trials that held and three that did not.")
+		return nil
+	}
+	v, err := m.CrossValidate(env.ctx, trials.obs, nil, scoreFolds, scoreSeed)
+	if err != nil {
+		return err
+	}
+	s.LogLoss, s.BaseLogLoss, s.Brier, s.BaseBrier = &v.Map.LogLoss, &v.Base.LogLoss, &v.Map.Brier, &v.Base.Brier
+	return nil
+}
+
+// mostDispersion bounds the table that is tested: with more cells each holds about one trial and tells nothing.
+const mostDispersion = 2000
+
+// disperse tests the scatter of the counts where trials share orientations.
+func (s *mapSummary) disperse(trials *trialFile) {
+	if len(trials.counts) > mostDispersion || 2*len(trials.counts) > s.Trials {
+		return
+	}
+	if d, err := successmap.CheckDispersion(trials.counts, scoreSeed); err == nil {
+		s.Dispersion = d.Text
+	}
+}
+
+func (s *mapSummary) print(env *environment, asJSON bool) error {
+	for _, w := range s.Warnings {
+		fmt.Fprintln(env.stderr, "note:", w)
+	}
+	if asJSON {
+		return json.NewEncoder(env.stdout).Encode(s)
+	}
+	fmt.Fprintf(env.stdout, "N=%d held=%d orientations=%d degree=%d basis=%d length_scale_deg=%.3g anisotropy=%.3g amplitude=%.3g",
+		s.Trials, s.Held, s.Orientations, s.Degree, s.BasisSize, s.LengthScaleDeg, s.Anisotropy, s.Amplitude)
+	if s.LogLoss != nil {
+		fmt.Fprintf(env.stdout, " log_loss=%.4f (base %.4f) brier=%.4f (base %.4f)", *s.LogLoss, *s.BaseLogLoss, *s.Brier, *s.BaseBrier)
+	}
+	fmt.Fprintf(env.stdout, " rows=%d seconds=%.2f\n", s.Rows, s.Seconds)
+	if s.Dispersion != "" {
+		fmt.Fprintln(env.stdout, s.Dispersion)
+	}
+	return nil
+}
