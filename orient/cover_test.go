@@ -55,6 +55,9 @@ func TestCoverKeepsItsPromises(t *testing.T) {
 		if math.Abs(separation-got.Separation) > 1e-7 {
 			t.Errorf("%d points: separation %g, by trying all %g", c.n, got.Separation, separation)
 		}
+		if c.n > 1 && separation < crowding*got.CoveringRadius {
+			t.Errorf("%d points: two are only %g° apart, the covering radius is %g°", c.n, separation/degree, got.CoveringRadius/degree)
+		}
 		rng, ix := testStream(), NewIndex(got.Points, c.s)
 		for range 5000 {
 			if _, d := ix.Nearest(RandomWithin(limit, rng)); d > got.CoveringRadius+0.05*degree {

@@ -9,20 +9,31 @@ import (
 
 // measure fills in the covering radius, the separation and the number of probes of c.
 func (reg *region) measure(c *Covering, seed uint64) {
-	points := make([]vec4, len(c.Points))
-	for i, p := range c.Points {
-		points[i] = reg.embed(p)
-	}
+	points := reg.embedAll(c.Points)
+	c.Separation = reg.separation(c.Points)
 	t := reg.newTree(points)
-	c.Separation = math.Pi
-	for i, p := range points {
-		if j, _ := t.nearest(reg.space, p, i, 4); j >= 0 {
-			c.Separation = math.Min(c.Separation, reg.sym.Distance(c.Points[i], c.Points[j]))
-		}
-	}
 	c.Probes = max(20000, 64*len(points))
 	rng := rand.New(rand.NewPCG(seed, 0x70726f6265))
-	c.CoveringRadius = reg.deepest(t, reg.probes(c.Probes, rng), 100, rng)
+	c.CoveringRadius = reg.deepest(t, reg.probes(c.Probes, c.Probes/8, rng), 100, rng)
+}
+
+func (reg *region) embedAll(list []Rotation) []vec4 {
+	points := make([]vec4, len(list))
+	for i, r := range list {
+		points[i] = reg.embed(r)
+	}
+	return points
+}
+
+// separation returns the least distance (rad) between two of the list; π if there are fewer.
+func (reg *region) separation(list []Rotation) float64 {
+	t, least := reg.newTree(reg.embedAll(list)), math.Pi
+	for i, v := range t.points {
+		if j, _ := t.nearest(reg.space, v, i, 4); j >= 0 {
+			least = math.Min(least, reg.sym.Distance(list[i], list[j]))
+		}
+	}
+	return least
 }
 
 type hole struct {

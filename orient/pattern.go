@@ -18,7 +18,9 @@ type pattern struct {
 	attempt     uint64     // tells starts with the same pattern apart
 
 	relaxation *relaxation
-	depth      float64 // covering radius, rad
+	depth      float64    // covering radius, rad
+	copied     []Rotation // all points
+	crowded    bool       // some of them nearly coincide
 }
 
 func (p *pattern) copies() int { return len(p.left) * len(p.right) }
@@ -94,8 +96,11 @@ func generate(generators ...Rotation) []Rotation {
 	return group
 }
 
-// finalists is how many patterns are relaxed to the end.
-const finalists = 3
+// relocations is how often crowded points are moved before a finalist is relaxed to the end.
+const relocations = 2
+
+// finalists returns how many patterns are relaxed to the end: more where it costs little.
+func finalists(n int) int { return min(8, max(3, 4000/n)) }
 
 // cover relaxes a start for every pattern a little, the most promising ones to the end, and returns the points of the
 // one with the smallest covering radius. The work is spread over the processors; its result does not depend on how
@@ -104,11 +109,32 @@ func (reg *region) cover(n int, seed uint64) []Rotation {
 	list := reg.patterns(n)
 	inParallel(len(list), runtime.GOMAXPROCS(0), func(i int) { list[i].begin(n, seed) })
 	slices.SortStableFunc(list, func(a, b *pattern) int { return cmp.Compare(a.relaxation.bestWorst, b.relaxation.bestWorst) })
-	list = list[:min(len(list), finalists)]
-	inParallel(len(list), runtime.GOMAXPROCS(0), func(i int) { list[i].finish(seed) })
-	best := slices.MinFunc(list, func(a, b *pattern) int { return cmp.Compare(a.depth, b.depth) })
-	return best.expand(n)
+	// The best start without a pattern always goes on: copies of a point on an axis of the pattern coincide.
+	plain := slices.IndexFunc(list, func(p *pattern) bool { return p.copies() == 1 })
+	last := min(len(list), finalists(n))
+	if plain >= last {
+		list[last-1] = list[plain]
+	}
+	list = list[:last]
+	inParallel(len(list), runtime.GOMAXPROCS(0), func(i int) {
+		list[i].finish(seed)
+		list[i].expand(n)
+		list[i].crowded = reg.separation(list[i].copied) < crowding*list[i].depth
+	})
+	return slices.MinFunc(list, func(a, b *pattern) int {
+		if a.crowded != b.crowded {
+			if a.crowded {
+				return 1
+			}
+			return -1
+		}
+		return cmp.Compare(a.depth, b.depth)
+	}).copied
 }
+
+// crowding is the share of the covering radius below which two points are too near to be worth two trials. In even
+// coverings neighbours are at least 1.5 covering radii apart.
+const crowding = 0.4
 
 func (p *pattern) begin(n int, seed uint64) {
 	rng := rand.New(rand.NewPCG(seed, p.attempt))
@@ -120,22 +146,25 @@ func (p *pattern) begin(n int, seed uint64) {
 }
 
 func (p *pattern) finish(seed uint64) {
+	for range relocations {
+		p.relaxation.relocate()
+		p.relaxation.run(roughStages[1:])
+	}
 	p.relaxation.run(fineStages)
 	rng := rand.New(rand.NewPCG(seed, p.attempt))
 	points := p.relaxation.best
-	p.depth = p.region.deepest(p.region.newTree(points), p.region.probes(max(4000, 64*len(points)), rng), 30, rng)
+	p.depth = p.region.deepest(p.region.newTree(points), p.region.probes(max(4000, 64*len(points)), max(500, 8*len(points)), rng), 30, rng)
 }
 
-// expand returns the copies of the points.
-func (p *pattern) expand(n int) []Rotation {
-	all := make([]Rotation, 0, n)
+// expand makes the n copies of the points.
+func (p *pattern) expand(n int) {
+	p.copied = make([]Rotation, 0, n)
 	for _, v := range p.relaxation.best {
 		r := p.region.lift(v)
 		for _, l := range p.left {
 			for _, h := range p.right {
-				all = append(all, l.Mul(r).Mul(h))
+				p.copied = append(p.copied, l.Mul(r).Mul(h))
 			}
 		}
 	}
-	return all
 }

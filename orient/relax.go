@@ -1,8 +1,11 @@
 package orient
 
 import (
+	"cmp"
+	"maps"
 	"math"
 	"math/rand/v2"
+	"slices"
 )
 
 // relaxation moves points of a region until they cover it evenly. Every probe is kept in the frame of the point that
@@ -42,7 +45,7 @@ var (
 
 // newRelaxation begins with points, which it takes over, and about probes probes in all.
 func (reg *region) newRelaxation(points []vec4, probes int, rng *rand.Rand) *relaxation {
-	r := &relaxation{region: reg, points: points, probes: reg.probes(probes, rng)}
+	r := &relaxation{region: reg, points: points, probes: reg.probes(probes, probes/8, rng)}
 	r.assign()
 	r.keepBest()
 	return r
@@ -71,21 +74,69 @@ func (r *relaxation) keepBest() {
 	}
 }
 
-// probes returns n points spread evenly over the region, the last eighth of them at the tilt limit.
-func (reg *region) probes(n int, rng *rand.Rand) []vec4 {
-	// Steps of the three-dimensional Kronecker sequence of the root of x⁴ = x + 1 (common practice, no source).
-	const g = 1.2207440846057596
+// relocate moves one of every two points that crowd each other into one of the deepest holes, which no gliding would
+// bring it to.
+func (r *relaxation) relocate() {
+	r.link()
+	r.refresh()
+	kept := make([]bool, len(r.points))
+	var crowded []int
+	for i := range r.points {
+		for _, nb := range r.neighbours[i] {
+			// In even patterns neighbours are at least 1.5 covering radii apart.
+			if int(nb.point) != i && !kept[i] && nb.apart2 < 0.8*r.worst {
+				kept[nb.point] = true
+				crowded = append(crowded, i)
+				break
+			}
+		}
+	}
+	if len(crowded) == 0 {
+		return
+	}
+	deepest := make(map[int32]int) // by owner
+	depth := func(k int) float64 { return r.probes[k].chord2(r.points[r.owner[k]]) }
+	for k, i := range r.owner {
+		if at, seen := deepest[i]; !seen || depth(k) > depth(at) {
+			deepest[i] = k
+		}
+	}
+	holes := slices.SortedFunc(maps.Values(deepest), func(a, b int) int {
+		return cmp.Or(cmp.Compare(depth(b), depth(a)), cmp.Compare(a, b))
+	})
+	for m, i := range crowded[:min(len(crowded), len(holes))] {
+		r.points[i] = r.probes[holes[m]]
+	}
+	r.assign()
+}
+
+// probes returns n points spread evenly over the region, a few of them at tilt 0 and the last
+// atLimit at the tilt limit if there is one.
+func (reg *region) probes(n, atLimit int, rng *rand.Rand) []vec4 {
+	// Steps of the Kronecker sequences of the roots of x³ = x + 1 in two and x⁴ = x + 1 in three dimensions (common
+	// practice, no source). The latter's projection on two is uneven.
+	steps := [3]float64{1 / 1.2207440846057596, math.Pow(1.2207440846057596, -2), math.Pow(1.2207440846057596, -3)}
+	if reg.axial {
+		steps = [3]float64{1 / 1.3247179572447460, 0, math.Pow(1.3247179572447460, -2)}
+	}
 	h, u, v := rng.Float64(), rng.Float64(), rng.Float64()
 	points := make([]vec4, n)
-	rim := n
+	rim, poles := n, 1
+	if !reg.axial {
+		poles = int(math.Cbrt(float64(n)))
+	}
 	if reg.maxTilt < math.Pi {
-		rim -= n / 8
+		rim -= atLimit
 	}
 	for i := range points {
-		h, u, v = frac(h+1/g), frac(u+1/(g*g)), frac(v+1/(g*g*g))
-		if i < rim {
+		h, u, v = frac(h+steps[0]), frac(u+steps[1]), frac(v+steps[2])
+		switch {
+		case i < poles:
+			// Symmetry leaves so little of a hole around straight down that chance may miss it.
+			points[i] = reg.at(0, u, v)
+		case i < rim:
 			points[i] = reg.at(h, u, v)
-		} else {
+		default:
 			points[i] = reg.at(1, u, v)
 		}
 	}
@@ -148,6 +199,9 @@ func (r *relaxation) refresh() {
 	}
 }
 
+// rounding is well above the rounding error of a squared chord.
+const rounding = 1e-13
+
 // follow hands every probe on until its owner is the nearest point.
 func (r *relaxation) follow() {
 	r.worst = 0
@@ -155,15 +209,16 @@ func (r *relaxation) follow() {
 		i := r.owner[k]
 		d := v.chord2(r.points[i])
 		for {
-			better := -1
+			// A gain within rounding must not count, or a probe on an axis of symmetry would be passed round for ever.
+			better, least := -1, d-rounding
 			list := r.neighbours[i]
 			for m := range list {
 				nb := &list[m]
 				if nb.apart2 >= 4*d {
 					continue // by the triangle inequality it cannot be nearer
 				}
-				if e := v.chord2(nb.at); e < d {
-					d, better = e, m
+				if e := v.chord2(nb.at); e < least {
+					least, better = e, m
 				}
 			}
 			if better < 0 {
