@@ -82,9 +82,11 @@ type TrialFilter struct {
 type Trials interface {
 	// Append stores the entries, all or none, and returns them with ID and Root set. An entry whose key is already in
 	// the study's record is not stored again: the stored entry is returned in its place and repeated says so.
+	// A known key with other measured content is KindConflict: answering with the stored entry would lose a trial.
 	// A correction must name the newest entry of its chain (KindConflict otherwise). A first entry for a planned run
-	// that already has a counting trial is KindConflict. Leases on the runs that were carried out end. The study's
-	// state becomes running when it was draft or planned.
+	// that already has a counting trial is KindConflict, as is a correction that would make a second one. A planned
+	// run, a corrected entry or a recording that does not exist is KindNotFound. Leases on the runs that were carried
+	// out end. The study's state becomes running when it was draft or planned, which counts as an edit of the study.
 	Append(ctx context.Context, study ID, entries []Trial) (stored []Trial, repeated []bool, err error)
 	// Counted returns the trials as they count now, by root.
 	Counted(ctx context.Context, study ID, f TrialFilter) ([]CountedTrial, error)

@@ -35,8 +35,8 @@ func lock(path string) (*os.File, error) {
 		return nil, domain.Errorf(domain.KindRefused,
 			"this lab is already open in %s; stop that one first, or work through its address", who)
 	}
-	if err := f.Truncate(0); err == nil {
-		_, err = f.WriteAt([]byte(fmt.Sprintf("process %d\n", os.Getpid())), 0)
+	if err = f.Truncate(0); err == nil {
+		_, err = fmt.Fprintf(f, "process %d\n", os.Getpid())
 	}
 	if err != nil {
 		f.Close()
