@@ -82,17 +82,17 @@ func anyBody(types ...string) *huma.RequestBody {
 }
 
 type pictureInput struct {
-	mapInput
+	MapParams
 	HeadingDeg optional[float64] `query:"heading_deg" minimum:"0" maximum:"360" doc:"Heading drawn, azimuth + roll; 0 when left out"`
 	View       string            `query:"view" enum:"heading,mean,best" doc:"One heading, the mean over headings, or the best over headings"`
 	Threshold  optional[float64] `query:"threshold" minimum:"0" maximum:"1" doc:"Hatch where the interval is wider than this"`
 }
 
 func (s *Server) mapFileRoutes(h huma.API) {
-	register(s, h, fileOp("/studies/{study}/map.csv", "get-map-csv", "map", "The map's table as CSV", "text/csv"), func(ctx context.Context, in *mapInput) (*file, error) {
+	register(s, h, fileOp("/studies/{study}/map.csv", "get-map-csv", "map", "The map's table as CSV", "text/csv"), func(ctx context.Context, in *MapParams) (*file, error) {
 		return s.mapFile(ctx, in, tables.CSV)
 	})
-	register(s, h, fileOp("/studies/{study}/map.parquet", "get-map-parquet", "map", "The map's table as Parquet", "application/vnd.apache.parquet"), func(ctx context.Context, in *mapInput) (*file, error) {
+	register(s, h, fileOp("/studies/{study}/map.parquet", "get-map-parquet", "map", "The map's table as Parquet", "application/vnd.apache.parquet"), func(ctx context.Context, in *MapParams) (*file, error) {
 		return s.mapFile(ctx, in, tables.Parquet)
 	})
 	register(s, h, fileOp("/studies/{study}/map.png", "get-map-png", "map", "The map as a picture", "image/png"), func(ctx context.Context, in *pictureInput) (*file, error) {
@@ -123,7 +123,7 @@ func (s *Server) trialTable(ctx context.Context, in *trialsInput, format tables.
 	return table(format, in.Study+"-trials", func(w io.Writer) error { return tables.WriteTrials(w, format, list) })
 }
 
-func (s *Server) mapFile(ctx context.Context, in *mapInput, format tables.Format) (*file, error) {
+func (s *Server) mapFile(ctx context.Context, in *MapParams, format tables.Format) (*file, error) {
 	m, err := s.lab.Map(ctx, in.query())
 	if err != nil {
 		return nil, err

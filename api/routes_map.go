@@ -13,8 +13,9 @@ import (
 	"holdfast/workflow"
 )
 
-// mapInput picks a map. What a study has only one of can be left out.
-type mapInput struct {
+// MapParams picks a map. What a study has only one of can be left out. (It is exported because huma reads the parameters
+// of an embedded struct only then.)
+type MapParams struct {
 	Study    string            `path:"study"`
 	Hand     string            `query:"hand" doc:"May be left out when the study has one"`
 	Item     string            `query:"item" doc:"May be left out when the study has one"`
@@ -23,7 +24,7 @@ type mapInput struct {
 	BlurDeg  optional[float64] `query:"blur_deg" minimum:"0" maximum:"90" doc:"Root mean square turn between asked and actual hand orientation; the study's line error when left out"`
 }
 
-func (in *mapInput) query() workflow.MapQuery {
+func (in *MapParams) query() workflow.MapQuery {
 	q := workflow.MapQuery{Study: domain.ID(in.Study), Condition: domain.Condition{Hand: domain.ID(in.Hand), Item: domain.ID(in.Item), Setting: domain.ID(in.Setting), Strategy: domain.StrategyKind(in.Strategy)}}
 	if in.BlurDeg.Given {
 		blur := in.BlurDeg.Value * degree
@@ -33,13 +34,13 @@ func (in *mapInput) query() workflow.MapQuery {
 }
 
 type rasterInput struct {
-	mapInput
+	MapParams
 	AcceptEncoding string `header:"Accept-Encoding" hidden:"true"`
 	IfNoneMatch    string `header:"If-None-Match" hidden:"true"`
 }
 
 type pointInput struct {
-	mapInput
+	MapParams
 	QW float64 `query:"qw" required:"true"`
 	QX float64 `query:"qx" required:"true"`
 	QY float64 `query:"qy" required:"true"`
@@ -73,7 +74,7 @@ func (s *Server) mapRoutes(h huma.API) {
 		rows, err := s.lab.Conditions(ctx, domain.ID(in.Study))
 		return &listOf[Condition]{Body: each(rows, fromCondition)}, err
 	})
-	register(s, h, op(http.MethodGet, "/studies/{study}/map", "get-map", "map", "The success map of one condition", 200), func(ctx context.Context, in *mapInput) (*struct{ Body MapInfo }, error) {
+	register(s, h, op(http.MethodGet, "/studies/{study}/map", "get-map", "map", "The success map of one condition", 200), func(ctx context.Context, in *MapParams) (*struct{ Body MapInfo }, error) {
 		m, err := s.lab.Map(ctx, in.query())
 		if err != nil {
 			return nil, err
@@ -103,7 +104,7 @@ func (s *Server) mapRoutes(h huma.API) {
 		}
 		return out, nil
 	})
-	register(s, h, op(http.MethodGet, "/studies/{study}/map/marks", "get-map-marks", "map", "The map's trials as columns", 200), func(ctx context.Context, in *mapInput) (*struct{ Body MapMarks }, error) {
+	register(s, h, op(http.MethodGet, "/studies/{study}/map/marks", "get-map-marks", "map", "The map's trials as columns", 200), func(ctx context.Context, in *MapParams) (*struct{ Body MapMarks }, error) {
 		list, err := s.lab.MapTrials(ctx, in.query())
 		return &struct{ Body MapMarks }{fromMarks(list)}, err
 	})
