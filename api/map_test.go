@@ -34,7 +34,7 @@ func trialFile(n int) string {
 	return b.String()
 }
 
-func TestMapChoiceAndCardScenarios(t *testing.T) {
+func TestMapScenarios(t *testing.T) {
 	b := stocked(t)
 	csv := map[string]string{"Content-Type": "text/csv"}
 	const condition = "hand=trefoil&item=soft-roll&setting=open-table&strategy=surface-guided"
@@ -90,6 +90,43 @@ func TestMapChoiceAndCardScenarios(t *testing.T) {
 		if got := b.get("/studies/rolls/" + name + condition); len(got) < 500 {
 			t.Errorf("%s: %d bytes", name, len(got))
 		}
+	}
+}
+
+func TestChoiceAndCardScenarios(t *testing.T) {
+	b := stocked(t)
+	b.run(scenario{name: "import", method: "POST", url: "/studies/rolls/import?name=t.csv", headers: map[string]string{"Content-Type": "text/csv"}, body: trialFile(400), status: 200, events: []string{"study", "trials"}})
+	var choice api.Choice
+	if err := json.Unmarshal(b.get("/studies/rolls/choice"), &choice); err != nil {
+		t.Fatal(err)
+	}
+	if len(choice.Options) != 2 || choice.Options[0].Low < choice.Options[1].Low || choice.BlurDeg != 6 || choice.Target != 0.8 {
+		t.Fatalf("choice: %+v", choice)
+	}
+	best := choice.Options[0]
+	if !(best.Low < best.Success && best.Success < best.High) || len(best.Region) == 0 || best.Closing != 0.8 || best.Reason == "" {
+		t.Errorf("best option: %+v", best)
+	}
+	const release = `{"study":"rolls","hand":"trefoil","item":"soft-roll","setting":"open-table","strategy":"surface-guided","released_by":"A. Baker"`
+	for _, s := range []scenario{
+		{name: "one strategy only", method: "GET", url: "/studies/rolls/choice?strategy=free", status: 200, want: []string{`"strategy":"free"`}, not: []string{`"strategy":"surface-guided"`}},
+		{name: "too much asked for", method: "POST", url: "/cards", body: release + `,"min_radius_deg":80}`, status: 409, want: []string{`"kind":"refused"`, "tolerates"}},
+		{name: "release", method: "POST", url: "/cards", body: release + `}`, status: 201, want: []string{`"id":"soft-roll-by-trefoil"`, `"matches":true`, `"digest":"`, `"trials":200`, "Food contact", "not a safety function"}, events: []string{"card"}},
+		{name: "release again", method: "POST", url: "/cards", body: release + `}`, status: 201, want: []string{`"id":"soft-roll-by-trefoil-2"`}, events: []string{"card"}},
+		{name: "release under a taken ID", method: "POST", url: "/cards", body: release + `,"id":"soft-roll-by-trefoil"}`, status: 409, want: []string{`"kind":"conflict"`}},
+		{name: "for machines", method: "GET", url: "/cards/soft-roll-by-trefoil/card.json", status: 200, want: []string{"holdfast-pick-card/1"}},
+		{name: "on paper", method: "GET", url: "/cards/soft-roll-by-trefoil/card.pdf", status: 200, want: []string{"%PDF-"}},
+		{name: "withdraw without a reason", method: "POST", url: "/cards/soft-roll-by-trefoil-2/withdraw", body: `{"by":"A. Baker","reason":""}`, status: 422, want: []string{`"location":"reason"`}},
+		{name: "withdraw", method: "POST", url: "/cards/soft-roll-by-trefoil-2/withdraw", body: `{"by":"A. Baker","reason":"released twice"}`, status: 200, want: []string{`"withdrawn":"2026-`, `"reason":"released twice"`}, events: []string{"card"}},
+		{name: "withdraw twice", method: "POST", url: "/cards/soft-roll-by-trefoil-2/withdraw", body: `{"by":"A. Baker","reason":"again"}`, status: 409, want: []string{`"kind":"refused"`}},
+		{name: "a trial of the other strategy", method: "POST", url: "/studies/rolls/trials", body: `{"key":"n1","strategy":"free","orientation":{"tilt_deg":0,"azimuth_deg":0,"roll_deg":0},"outcome":"held"}`, status: 201, events: []string{"trials"}},
+		{name: "does not touch the card", method: "GET", url: "/cards/soft-roll-by-trefoil", status: 200, want: []string{`"matches":true`}},
+		{name: "a trial of the same strategy", method: "POST", url: "/studies/rolls/trials", body: `{"key":"n2","strategy":"surface-guided","orientation":{"tilt_deg":0,"azimuth_deg":0,"roll_deg":0},"outcome":"held"}`, status: 201, events: []string{"trials"}},
+		{name: "does", method: "GET", url: "/cards/soft-roll-by-trefoil", status: 200, want: []string{`"matches":false`}},
+		{name: "and the lab says so", method: "GET", url: "/lab", status: 200, want: []string{"Look at card soft-roll-by-trefoil again"}},
+		{name: "still on paper", method: "GET", url: "/cards/soft-roll-by-trefoil/card.pdf", status: 200, want: []string{"%PDF-"}},
+	} {
+		b.run(s)
 	}
 }
 
