@@ -92,7 +92,7 @@ func (l *Lab) appendPlain(ctx context.Context, study domain.ID, t *domain.Trial)
 		}
 	}
 	stored = *t
-	id, inserted, err := insert(ctx, l.stmt.insertTrial, n.num, condition, &stored, nil)
+	id, inserted, err := insert(ctx, l.stmt.insertTrial[shapeOf(t)], nil, n.num, condition, &stored)
 	if err != nil || !inserted {
 		return stored, false, err
 	}
@@ -120,7 +120,9 @@ type appending struct {
 	*change
 	study            domain.ID
 	notes            studyNotes
-	insert, runTaken *sql.Stmt
+	insert           [shapes]*sql.Stmt // by shape, made when first needed
+	runTaken         *sql.Stmt
+	args             []any     // of one row, used again for the next
 	recordings, find *sql.Stmt // prepared when first needed
 	reader           *trialReader
 	corrected        bool
@@ -135,12 +137,11 @@ func (c *change) appendTo(study domain.ID) (*appending, error) {
 	if err := n.bounds(c.ctx, c); err != nil {
 		return nil, err
 	}
-	return &appending{change: c, study: study, notes: n,
-		insert: c.StmtContext(c.ctx, c.lab.stmt.insertTrial), runTaken: c.StmtContext(c.ctx, c.lab.stmt.runTaken)}, nil
+	return &appending{change: c, study: study, notes: n, runTaken: c.StmtContext(c.ctx, c.lab.stmt.runTaken), args: make([]any, 0, 28)}, nil
 }
 
 func (a *appending) close() {
-	for _, s := range []*sql.Stmt{a.insert, a.runTaken, a.recordings, a.find} {
+	for _, s := range append(a.insert[:], a.runTaken, a.recordings, a.find) {
 		if s != nil {
 			s.Close()
 		}
@@ -167,11 +168,11 @@ func (a *appending) add(t *domain.Trial) (stored domain.Trial, repeated bool, er
 	if err != nil {
 		return stored, false, err
 	}
-	var first any
-	if stored.Root != 0 {
-		first = int64(stored.Root)
+	kind := shapeOf(t)
+	if a.insert[kind] == nil {
+		a.insert[kind] = a.StmtContext(a.ctx, a.lab.stmt.insertTrial[kind])
 	}
-	id, inserted, err := insert(a.ctx, a.insert, a.notes.num, condition, &stored, first)
+	id, inserted, err := insert(a.ctx, a.insert[kind], a.args[:0], a.notes.num, condition, &stored)
 	if err != nil {
 		return stored, false, err
 	}
@@ -322,26 +323,16 @@ func (a *appending) finish() error {
 	return a.commit()
 }
 
-// insert adds one row to the record. inserted is false when the study has an entry with the key. Times in t become
-// what reading them back gives.
-func insert(ctx context.Context, stmt *sql.Stmt, study, condition int64, t *domain.Trial, first any) (id domain.TrialID, inserted bool, err error) {
+// insert adds one row to the record; args is room for its values. inserted is false when the study has an entry with
+// the key. Times in t become what reading them back gives.
+func insert(ctx context.Context, stmt *sql.Stmt, args []any, study, condition int64, t *domain.Trial) (id domain.TrialID, inserted bool, err error) {
 	if !t.StartedAt.IsZero() {
 		t.StartedAt = t.StartedAt.Round(0).UTC()
 	}
 	if !t.RecordedAt.IsZero() {
 		t.RecordedAt = t.RecordedAt.Round(0).UTC()
 	}
-	var mw, mx, my, mz, ox, oy, oz any
-	if m := t.Measured; m != nil {
-		mw, mx, my, mz = m.W, m.X, m.Y, m.Z
-	}
-	if t.Offset != [3]float64{} {
-		ox, oy, oz = t.Offset[0], t.Offset[1], t.Offset[2]
-	}
-	q := &t.Planned
-	res, err := stmt.ExecContext(ctx, study, t.Key, number(int(t.Corrects)), first, number(t.Order), number(t.Block), condition,
-		q.W, q.X, q.Y, q.Z, mw, mx, my, mz, t.Closing, ox, oy, oz, value(t.PeakForce), value(t.Duration),
-		outcomeNums[t.Outcome], text(t.VoidReason), flag(t.Reference), text(t.Operator), text(t.Note), stamp(t.StartedAt), stamp(t.RecordedAt))
+	res, err := stmt.ExecContext(ctx, appendRow(args, study, condition, t)...)
 	if isForeign(err) {
 		return 0, false, domain.Errorf(domain.KindNotFound, "there is no run %d in the plan of this study", t.Order)
 	}
