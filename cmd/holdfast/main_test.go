@@ -26,7 +26,7 @@ func program(t *testing.T, args ...string) (code int, stdout, stderr string) {
 
 // serving starts the real server over a lab and returns its address, and a function that stops it and waits for its
 // end.
-func serving(t *testing.T, lab string) (address string, stop func()) {
+func serving(t testing.TB, lab string) (address string, stop func()) {
 	t.Helper()
 	ctx, cancel := context.WithCancel(context.Background())
 	ready, ended := make(chan string, 1), make(chan int, 1)
@@ -65,7 +65,7 @@ func serving(t *testing.T, lab string) (address string, stop func()) {
 }
 
 // send sends JSON and returns the answer, which must have the status.
-func send(t *testing.T, method, url, body string, status int) string {
+func send(t testing.TB, method, url, body string, status int) string {
 	t.Helper()
 	req, err := http.NewRequestWithContext(t.Context(), method, url, strings.NewReader(body))
 	if err != nil {
@@ -88,7 +88,7 @@ func send(t *testing.T, method, url, body string, status int) string {
 }
 
 // stock puts a hand, an item, a setting and a small planned study into the lab behind the address.
-func stock(t *testing.T, address string) {
+func stock(t testing.TB, address string) {
 	t.Helper()
 	api := address + "/api/v1"
 	send(t, "POST", api+"/hands", `{"name":"Pair","actuation":"motor","fingers":2,"roll_fold":2,"mirror":true,"finger_length_mm":70,"palm_diameter_mm":60,"opening_max_mm":110,"command_unit":"mm","command_full":20,"force_max_N":12,"food_contact":true}`, 201)
@@ -265,11 +265,11 @@ func TestMapOfAFile(t *testing.T) {
 	}
 }
 
-// The real data lie outside the tree; HOLDFAST_DATA names their folder.
+// The real data lie beside the tree, not in it.
 func TestMapOfOpenData(t *testing.T) {
-	counts := filepath.Join(os.Getenv("HOLDFAST_DATA"), "palm-orientation-slip", "counts.csv")
-	if _, err := os.Stat(counts); os.Getenv("HOLDFAST_DATA") == "" || err != nil {
-		t.Skip("SKIP open data: set HOLDFAST_DATA to the folder that holds palm-orientation-slip")
+	const counts = "../../../shared/data/palm-orientation-slip/counts.csv"
+	if _, err := os.Stat(counts); err != nil {
+		t.Skip("SKIP open data palm-orientation-slip: it does not lie in ../shared/data")
 	}
 	code, stdout, stderr := program(t, "map", "--trials", counts, "--columns", "../../examples/palm-orientation-slip.columns.yaml")
 	if code != 0 || !strings.Contains(stdout, "N=2549 ") || !strings.Contains(stdout, "more even than independent trials") {
