@@ -75,7 +75,7 @@ func (l *Lab) DrawPlan(ctx context.Context, study domain.ID) (PlanSummary, error
 	if s.State == domain.StudyRunning || s.State == domain.StudyFinished {
 		return PlanSummary{}, domain.Errorf(domain.KindRefused, "the plan of a %s study is fixed; start a new study for another plan", s.State)
 	}
-	spec, summary, err := l.spec(ctx, s)
+	spec, summary, err := l.spec(ctx, s, nil)
 	if err != nil {
 		return PlanSummary{}, err
 	}
@@ -98,8 +98,9 @@ func (l *Lab) DrawPlan(ctx context.Context, study domain.ID) (PlanSummary, error
 	return summary.filled(spec, drawn), nil
 }
 
-// spec says what a study's plan must try. The summary that it comes with holds the orientations.
-func (l *Lab) spec(ctx context.Context, s domain.Study) (design.Spec, PlanSummary, error) {
+// spec says what a study's plan must try. The summary that it comes with holds the orientations: those given, or new
+// ones when there are none.
+func (l *Lab) spec(ctx context.Context, s domain.Study, given []orient.Rotation) (design.Spec, PlanSummary, error) {
 	t, err := l.thingsOf(ctx, s.Hands, s.Items, s.Settings)
 	if err != nil {
 		return design.Spec{}, PlanSummary{}, err
@@ -108,7 +109,7 @@ func (l *Lab) spec(ctx context.Context, s domain.Study) (design.Spec, PlanSummar
 	if err != nil {
 		return design.Spec{}, PlanSummary{}, err
 	}
-	preview, err := l.layout(s.Orientations, sym)
+	preview, err := l.layout(s.Orientations, sym, given)
 	if err != nil {
 		return design.Spec{}, PlanSummary{}, err
 	}
@@ -176,7 +177,8 @@ func (l *Lab) Plan(ctx context.Context, study domain.ID) (Plan, error) {
 	if err != nil {
 		return Plan{}, err
 	}
-	spec, summary, err := l.spec(ctx, k.study)
+	// The orientations are those of the stored runs, so they are not laid out again.
+	spec, summary, err := l.spec(ctx, k.study, planned(k.runs))
 	if err != nil {
 		return Plan{}, err
 	}
@@ -197,7 +199,7 @@ func (l *Lab) PreviewOrientations(ctx context.Context, plan domain.OrientationPl
 	if err != nil {
 		return OrientationPreview{}, err
 	}
-	return l.layout(plan, sym)
+	return l.layout(plan, sym, nil)
 }
 
 // layouts keeps the orientations of the plans that were asked for last: evening out a large covering takes seconds.
@@ -206,15 +208,15 @@ type layouts struct {
 	kept map[string]OrientationPreview
 }
 
-func (l *Lab) layout(p domain.OrientationPlan, sym orient.Symmetry) (OrientationPreview, error) {
-	key := fmt.Sprintf("%#v %#v", p, sym)
+func (l *Lab) layout(p domain.OrientationPlan, sym orient.Symmetry, given []orient.Rotation) (OrientationPreview, error) {
+	key := fmt.Sprintf("%#v %#v %v", p, sym, given)
 	l.layouts.mu.Lock()
 	got, ok := l.layouts.kept[key]
 	l.layouts.mu.Unlock()
 	if ok {
 		return got, nil
 	}
-	got, err := orientations(p, sym)
+	got, err := orientations(p, sym, given)
 	if err != nil {
 		return got, err
 	}

@@ -136,18 +136,21 @@ func tiltMax(p domain.OrientationPlan) float64 {
 // orientationSeed makes coverings the same for all studies with the same plan and symmetry, so that their cells match.
 const orientationSeed = 1
 
-// orientations lists what a plan tries under a symmetry.
-func orientations(p domain.OrientationPlan, sym orient.Symmetry) (OrientationPreview, error) {
+// orientations lists what a plan tries under a symmetry. Given orientations of an even plan are only measured, which is
+// far quicker than laying them out.
+func orientations(p domain.OrientationPlan, sym orient.Symmetry, given []orient.Rotation) (OrientationPreview, error) {
 	out := OrientationPreview{Symmetry: symmetryWords(sym)}
 	if err := checkPlan(p); err != nil {
 		return out, err
 	}
 	var c orient.Covering
 	var err error
-	switch p.Kind {
-	case "even":
+	switch {
+	case p.Kind == "even" && len(given) > 0:
+		c, err = orient.Measure(given, p.TiltMax, sym, orientationSeed)
+	case p.Kind == "even":
 		c, err = orient.Cover(p.Count, p.TiltMax, sym, orientationSeed)
-	case "rings":
+	case p.Kind == "rings":
 		spec := orient.RingSpec{Tilts: p.Tilts, Azimuths: p.Azimuths, Rolls: p.Rolls}
 		var points []orient.Rotation
 		if points, out.Folded, err = orient.Rings(spec, sym); err == nil {
