@@ -80,6 +80,10 @@ func (f *fitted) cellRotations() []orient.Rotation {
 // dispersionSeed simulates the tables of the dispersion test.
 const dispersionSeed = 1
 
+// trialsPerCell is how many trials a cell must hold on average before its scatter is tested. With one or two, effects of
+// orientation and block fit nearly every outcome, and the test would cry wolf (seen on studies of three replicates).
+const trialsPerCell = 4
+
 // dispersion tests whether the counts at the planned orientations vary as independent trials would around effects of
 // the orientation. With one trial at each orientation there is nothing to compare, so blocks are the second factor.
 func (in *mapInput) dispersion() Dispersion {
@@ -107,8 +111,8 @@ func (in *mapInput) dispersion() Dispersion {
 			counts[at].Held++
 		}
 	}
-	untested := Dispersion{LowerP: 1, UpperP: 1, Text: "Whether counts vary as independent trials would can not be tested: there are too few trials at the same orientations."}
-	if len(names) < 2 || len(names)*2 > len(in.trials) || len(names) > mostCells {
+	untested := Dispersion{LowerP: 1, UpperP: 1, Text: "Whether counts vary as independent trials would can not be tested: that takes several trials at the same orientation in the same block."}
+	if len(names) < 2 || len(counts)*trialsPerCell > len(in.trials) || len(counts) > mostCells {
 		return untested
 	}
 	d, err := successmap.CheckDispersion(counts, dispersionSeed)

@@ -255,12 +255,16 @@ func (s *mapSummary) score(env *environment, m *successmap.Map, trials *trialFil
 	return nil
 }
 
-// mostDispersion bounds the table that is tested: with more cells each holds about one trial and tells nothing.
-const mostDispersion = 2000
+// The table whose scatter is tested is bounded, and must hold several trials a cell: with one or two, the effects of
+// orientation, item and block fit nearly every outcome, and the test would cry wolf.
+const (
+	mostDispersion = 1000
+	trialsPerCell  = 4
+)
 
 // disperse tests the scatter of the counts where trials share orientations.
 func (s *mapSummary) disperse(trials *trialFile) {
-	if len(trials.counts) > mostDispersion || 2*len(trials.counts) > s.Trials {
+	if len(trials.counts) > mostDispersion || trialsPerCell*len(trials.counts) > s.Trials {
 		return
 	}
 	if d, err := successmap.CheckDispersion(trials.counts, scoreSeed); err == nil {
