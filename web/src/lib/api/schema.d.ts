@@ -3099,6 +3099,16 @@ export interface operations {
     "get-map-png": {
         parameters: {
             query?: {
+                /** @description May be left out when the study has one */
+                hand?: string;
+                /** @description May be left out when the study has one */
+                item?: string;
+                /** @description May be left out when the study has one */
+                setting?: string;
+                /** @description May be left out when the study has one */
+                strategy?: string;
+                /** @description Root mean square turn between asked and actual hand orientation; the study's line error when left out */
+                blur_deg?: number;
                 /** @description Heading drawn, azimuth + roll; 0 when left out */
                 heading_deg?: number;
                 /** @description One heading, the mean over headings, or the best over headings */
@@ -3107,7 +3117,9 @@ export interface operations {
                 threshold?: number;
             };
             header?: never;
-            path?: never;
+            path: {
+                study: string;
+            };
             cookie?: never;
         };
         requestBody?: never;
@@ -3140,6 +3152,16 @@ export interface operations {
     "get-map-svg": {
         parameters: {
             query?: {
+                /** @description May be left out when the study has one */
+                hand?: string;
+                /** @description May be left out when the study has one */
+                item?: string;
+                /** @description May be left out when the study has one */
+                setting?: string;
+                /** @description May be left out when the study has one */
+                strategy?: string;
+                /** @description Root mean square turn between asked and actual hand orientation; the study's line error when left out */
+                blur_deg?: number;
                 /** @description Heading drawn, azimuth + roll; 0 when left out */
                 heading_deg?: number;
                 /** @description One heading, the mean over headings, or the best over headings */
@@ -3148,7 +3170,9 @@ export interface operations {
                 threshold?: number;
             };
             header?: never;
-            path?: never;
+            path: {
+                study: string;
+            };
             cookie?: never;
         };
         requestBody?: never;
@@ -3181,13 +3205,25 @@ export interface operations {
     "get-map-point": {
         parameters: {
             query: {
+                /** @description May be left out when the study has one */
+                hand?: string;
+                /** @description May be left out when the study has one */
+                item?: string;
+                /** @description May be left out when the study has one */
+                setting?: string;
+                /** @description May be left out when the study has one */
+                strategy?: string;
+                /** @description Root mean square turn between asked and actual hand orientation; the study's line error when left out */
+                blur_deg?: number;
                 qw: number;
                 qx: number;
                 qy: number;
                 qz: number;
             };
             header?: never;
-            path?: never;
+            path: {
+                study: string;
+            };
             cookie?: never;
         };
         requestBody?: never;
@@ -3256,9 +3292,22 @@ export interface operations {
     };
     "get-map-raster": {
         parameters: {
-            query?: never;
+            query?: {
+                /** @description May be left out when the study has one */
+                hand?: string;
+                /** @description May be left out when the study has one */
+                item?: string;
+                /** @description May be left out when the study has one */
+                setting?: string;
+                /** @description May be left out when the study has one */
+                strategy?: string;
+                /** @description Root mean square turn between asked and actual hand orientation; the study's line error when left out */
+                blur_deg?: number;
+            };
             header?: never;
-            path?: never;
+            path: {
+                study: string;
+            };
             cookie?: never;
         };
         requestBody?: never;
