@@ -53,22 +53,20 @@ func cholesky(a []float64, n, workers int) bool {
 // [j0, j1). All matrices are n wide.
 func subtractDots(c, x, y []float64, n, i0, i1, j0, j1, from, to int) {
 	i := i0
-	for ; i+4 <= i1; i += 4 {
-		x0, x1, x2, x3 := x[i*n+from:i*n+to], x[(i+1)*n+from:(i+1)*n+to], x[(i+2)*n+from:(i+2)*n+to], x[(i+3)*n+from:(i+3)*n+to]
+	for ; i+2 <= i1; i += 2 {
+		x0, x1 := x[i*n+from:i*n+to], x[(i+1)*n+from:(i+1)*n+to]
 		j := j0
 		for ; j+2 <= j1; j += 2 {
-			s := dots4x2(x0, x1, x2, x3, y[j*n+from:j*n+to], y[(j+1)*n+from:(j+1)*n+to])
-			for r := range 4 {
-				c[(i+r)*n+j] -= s[2*r]
-				c[(i+r)*n+j+1] -= s[2*r+1]
-			}
+			s00, s01, s10, s11 := dots2x2(x0, x1, y[j*n+from:j*n+to], y[(j+1)*n+from:(j+1)*n+to])
+			c[i*n+j] -= s00
+			c[i*n+j+1] -= s01
+			c[(i+1)*n+j] -= s10
+			c[(i+1)*n+j+1] -= s11
 		}
 		for ; j < j1; j++ {
 			row := y[j*n+from : j*n+to]
 			c[i*n+j] -= dot(x0, row)
 			c[(i+1)*n+j] -= dot(x1, row)
-			c[(i+2)*n+j] -= dot(x2, row)
-			c[(i+3)*n+j] -= dot(x3, row)
 		}
 	}
 	for ; i < i1; i++ {
@@ -79,26 +77,19 @@ func subtractDots(c, x, y []float64, n, i0, i1, j0, j1, from, to int) {
 	}
 }
 
-func dots4x2(x0, x1, x2, x3, y0, y1 []float64) (s [8]float64) {
-	var a, b, c, d, e, f, g, h float64
+// dots2x2 returns the dot products of two rows with two others. Larger tiles do not fit the registers and are slower.
+func dots2x2(x0, x1, y0, y1 []float64) (s00, s01, s10, s11 float64) {
 	n := len(y0)
-	x0, x1, x2, x3, y1 = x0[:n], x1[:n], x2[:n], x3[:n], y1[:n]
-	for k := range y0 {
-		p, q := y0[k], y1[k]
-		u := x0[k]
-		a += u * p
-		b += u * q
-		u = x1[k]
-		c += u * p
-		d += u * q
-		u = x2[k]
-		e += u * p
-		f += u * q
-		u = x3[k]
-		g += u * p
-		h += u * q
+	x0, x1, y1 = x0[:n], x1[:n], y1[:n]
+	for k, p := range y0 {
+		q := y1[k]
+		u, v := x0[k], x1[k]
+		s00 += u * p
+		s01 += u * q
+		s10 += v * p
+		s11 += v * q
 	}
-	return [8]float64{a, b, c, d, e, f, g, h}
+	return s00, s01, s10, s11
 }
 
 func dot(x, y []float64) float64 {
