@@ -17,19 +17,20 @@ import (
 
 // mapCache keeps the maps that were asked for last.
 type mapCache struct {
+	inputs  *shared[inputKey, *mapInput]
 	fits    *shared[fitKey, *fitted]
 	drawn   *shared[drawKey, *drawn]
 	options *shared[optionKey, Option]
 }
 
 func newMapCache() *mapCache {
-	return &mapCache{fits: newShared[fitKey, *fitted](12), drawn: newShared[drawKey, *drawn](12), options: newShared[optionKey, Option](64)}
+	return &mapCache{inputs: newShared[inputKey, *mapInput](12), fits: newShared[fitKey, *fitted](12), drawn: newShared[drawKey, *drawn](12), options: newShared[optionKey, Option](64)}
 }
 
 // fitKey is the digest of all that a fit depends on. New trials of other conditions do not change it.
 type fitKey [sha256.Size]byte
 
-// mapInput is what a map is fitted to.
+// mapInput is what a map is fitted to. It is never changed.
 type mapInput struct {
 	study     domain.Study
 	condition ConditionRow
@@ -110,14 +111,34 @@ func (l *Lab) mapInput(ctx context.Context, study domain.ID, c domain.Condition)
 	if err != nil {
 		return nil, err
 	}
-	r, err := l.record(ctx, study)
+	sym, err := symmetryOf(t.hands[c.Hand], t.items[c.Item], t.settings[c.Setting])
 	if err != nil {
 		return nil, err
 	}
-	in := &mapInput{study: k.study, condition: ConditionRow{Condition: c}, mark: r.mark, tiltMax: tiltMax(k.study.Orientations)}
-	if in.symmetry, err = symmetryOf(t.hands[c.Hand], t.items[c.Item], t.settings[c.Setting]); err != nil {
+	mark, err := l.Store.Mark(ctx, study)
+	if err != nil {
 		return nil, err
 	}
+	return l.maps.inputs.do(ctx, inputKey{study, c, sym, k.study.Revision, mark}, func(ctx context.Context) (*mapInput, error) {
+		return l.gather(ctx, k, c, sym)
+	})
+}
+
+// inputKey says what the input of a map is gathered from.
+type inputKey struct {
+	study     domain.ID
+	condition domain.Condition
+	symmetry  orient.Symmetry
+	revision  int
+	mark      int64
+}
+
+func (l *Lab) gather(ctx context.Context, k *keptStudy, c domain.Condition, sym orient.Symmetry) (*mapInput, error) {
+	r, err := l.record(ctx, k.study.ID)
+	if err != nil {
+		return nil, err
+	}
+	in := &mapInput{study: k.study, condition: ConditionRow{Condition: c}, symmetry: sym, mark: r.mark, tiltMax: tiltMax(k.study.Orientations)}
 	for i := range r.trials {
 		switch t := &r.trials[i]; {
 		case conditionOf(&t.Trial) != c:
