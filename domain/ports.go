@@ -3,6 +3,7 @@ package domain
 import (
 	"context"
 	"io"
+	"iter"
 	"time"
 )
 
@@ -88,6 +89,10 @@ type Trials interface {
 	// run, a corrected entry or a recording that does not exist is KindNotFound. Leases on the runs that were carried
 	// out end. The study's state becomes running when it was draft or planned, which counts as an edit of the study.
 	Append(ctx context.Context, study ID, entries []Trial) (stored []Trial, repeated []bool, err error)
+	// AppendAll stores what the sequence yields as Append does, all or none, without holding it all: for long files.
+	// An error that the sequence yields ends it, and is returned. It tells how many entries were stored and how many
+	// were known. The sequence must not change the store.
+	AppendAll(ctx context.Context, study ID, entries iter.Seq2[*Trial, error]) (stored, repeated int, err error)
 	// Counted returns the trials as they count now, by root.
 	Counted(ctx context.Context, study ID, f TrialFilter) ([]CountedTrial, error)
 	// History returns all entries of the chain that the entry belongs to, oldest first, and its inspections.

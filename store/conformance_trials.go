@@ -1,7 +1,10 @@
 package store
 
 import (
+	"context"
+	"errors"
 	"fmt"
+	"iter"
 	"sync"
 	"time"
 
@@ -231,6 +234,45 @@ var appendTests = []conformance{
 			return err
 		})
 		b.append("s", trial("s", "l", domain.OutcomeHeld))
+	}},
+	{"AllOfASequenceOrNothing", func(b *bench) {
+		b.planned("s", 3)
+		b.append("s", trial("s", "k", domain.OutcomeHeld))
+		sequence := func(end error, list ...domain.Trial) iter.Seq2[*domain.Trial, error] {
+			return func(yield func(*domain.Trial, error) bool) {
+				for i := range list {
+					if !yield(&list[i], nil) {
+						return
+					}
+				}
+				if end != nil {
+					yield(nil, end)
+				}
+			}
+		}
+		one, two, other := trial("s", "l", domain.OutcomeHeld), trial("s", "m", domain.OutcomeHeld), trial("s", "k", domain.OutcomeMissed)
+		b.unchanged("s", domain.KindConflict, func() error {
+			_, _, err := b.AppendAll(b.ctx, "s", sequence(nil, one, other, two))
+			return err
+		})
+		b.unchanged("s", domain.KindInvalid, func() error {
+			_, _, err := b.AppendAll(b.ctx, "s", sequence(domain.Errorf(domain.KindInvalid, "the file breaks off"), one, two))
+			return err
+		})
+		gone, leave := context.WithCancel(b.ctx)
+		_, _, err := b.AppendAll(gone, "s", func(yield func(*domain.Trial, error) bool) {
+			leave()
+			yield(&one, nil)
+		})
+		if !errors.Is(err, context.Canceled) {
+			b.Fatalf("after the caller left: %v", err)
+		}
+		stored, repeated, err := b.AppendAll(b.ctx, "s", sequence(nil, one, trial("s", "k", domain.OutcomeHeld), two, one))
+		b.ok(err)
+		b.equal([]int{stored, repeated}, []int{2, 2}, "stored and repeated")
+		b.equal(summary(b.counted("s", domain.TrialFilter{})), []string{"T1 held 1", "T2 held 1", "T3 held 1"}, "the record")
+		_, _, err = b.AppendAll(b.ctx, "nobody", sequence(nil, one))
+		b.kind(err, domain.KindNotFound)
 	}},
 	{"RunWithACountingTrialIsConflict", func(b *bench) {
 		b.planned("s", 3)

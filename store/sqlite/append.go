@@ -4,6 +4,7 @@ import (
 	"context"
 	"database/sql"
 	"fmt"
+	"iter"
 
 	"holdfast/domain"
 )
@@ -55,14 +56,55 @@ func (l *Lab) Append(ctx context.Context, study domain.ID, entries []domain.Tria
 	return stored, repeated, nil
 }
 
-// atRow says which entry of several a refusal is about.
-func atRow(err error, i, n int) error {
-	if e, ok := err.(*domain.Error); ok && n > 1 && e.Kind != domain.KindInternal {
-		at := *e
-		at.Message = fmt.Sprintf("entry %d of %d: %s; nothing of the batch was stored", i+1, n, e.Message)
-		return &at
+// AppendAll stores what the sequence yields, all or none; see [domain.Trials]. The writer waits for the sequence, so
+// it should have what it yields at hand.
+func (l *Lab) AppendAll(ctx context.Context, study domain.ID, entries iter.Seq2[*domain.Trial, error]) (stored, repeated int, err error) {
+	c, err := l.begin(ctx)
+	if err != nil {
+		return 0, 0, err
 	}
-	return err
+	defer c.drop()
+	a, err := c.appendTo(study)
+	if err != nil {
+		return 0, 0, err
+	}
+	defer a.close()
+	for t, err := range entries {
+		if err == nil {
+			err = ctx.Err()
+		}
+		if err != nil {
+			return 0, 0, err
+		}
+		_, known, err := a.add(t)
+		if err != nil {
+			return 0, 0, atRow(err, stored+repeated, 0)
+		}
+		if known {
+			repeated++
+		} else {
+			stored++
+		}
+	}
+	if err := a.finish(); err != nil {
+		return 0, 0, err
+	}
+	return stored, repeated, nil
+}
+
+// atRow says which entry of n is meant by a refusal; n is 0 when it is not known.
+func atRow(err error, i, n int) error {
+	e, ok := err.(*domain.Error)
+	if !ok || n == 1 || e.Kind == domain.KindInternal {
+		return err
+	}
+	at := *e
+	place := fmt.Sprintf("entry %d", i+1)
+	if n > 0 {
+		place += fmt.Sprintf(" of %d", n)
+	}
+	at.Message = place + ": " + e.Message + "; nothing of the batch was stored"
+	return &at
 }
 
 // appendPlain stores a first entry without recordings for a running study: one insert, which is its own transaction.

@@ -107,7 +107,6 @@ func dsn(path string, pragmas ...string) string {
 	q := url.Values{}
 	q.Add("_pragma", "busy_timeout(10000)")
 	q.Add("_pragma", "foreign_keys(on)")
-	q.Add("_pragma", "cache_size(-4000)")
 	for _, p := range pragmas {
 		q.Add("_pragma", p)
 	}
