@@ -35,8 +35,7 @@ describe('objects', () => {
             if (!mesh.geometry) return
             had.geometry.add(mesh.geometry)
             had.material.add(mesh.material as THREE.Material)
-            for (const v of mesh.geometry.getAttribute('position').array)
-              expect(Number.isFinite(v)).toBe(true)
+            expect(mesh.geometry.getAttribute('position').array.every((v) => Number.isFinite(v))).toBe(true)
           })
           had.geometry.forEach((g) => g.addEventListener('dispose', () => freed.geometry++))
           had.material.forEach((m) => vi.spyOn(m, 'dispose').mockImplementation(() => void freed.material++))

@@ -4,7 +4,7 @@ import { guideArcs } from './guides'
 import { crescentLine, type SceneModel } from './model'
 
 export interface Shape {
-  kind: 'support' | 'item' | 'palm' | 'finger' | 'arrow' | 'arc' | 'guide' | 'wall'
+  kind: 'support' | 'item' | 'item-edge' | 'palm' | 'finger' | 'arrow' | 'arc' | 'guide' | 'wall'
   /** SVG path. */
   d: string
   /** Stroke width where the shape is a line. */
@@ -18,7 +18,7 @@ export interface Drawing {
 }
 
 /** Projects orthographically from a turn around the vertical and a height above the support. */
-export function draw(model: SceneModel, turnDeg = -58, heightDeg = 22): Drawing {
+export function draw(model: SceneModel, turnDeg = -120, heightDeg = 22): Drawing {
   const [t, h] = [turnDeg * DEG, heightDeg * DEG]
   // Right and up vectors of the picture plane; the eye looks towards the origin.
   const right: Vec3 = [-Math.sin(t), Math.cos(t), 0]
@@ -107,7 +107,12 @@ export function draw(model: SceneModel, turnDeg = -58, heightDeg = 22): Drawing 
   shapes.push({ kind: 'guide', d: line(arcs.axisX), width: 1.4 })
   if (arcs.azimuth.length) shapes.push({ kind: 'arc', d: line(arcs.azimuth), width: 1.8 })
   if (arcs.lean.length) shapes.push({ kind: 'guide', d: line(arcs.lean), width: 1.4 })
-  for (const outline of itemOutlines(model)) shapes.push({ kind: 'item', d: line(outline, true) })
+  // Edges of all outlines first, then their fills: what stays visible is the edge of the whole.
+  const outlines = itemOutlines(model).map((outline) => line(outline, true))
+  shapes.push(
+    { kind: 'item-edge', d: outlines.join('') },
+    ...outlines.map((d): Shape => ({ kind: 'item', d })),
+  )
   shapes.push({ kind: 'guide', d: line(arcs.vertical), width: 1.4 })
   if (arcs.tilt.length) shapes.push({ kind: 'arc', d: line(arcs.tilt), width: 1.8 })
 

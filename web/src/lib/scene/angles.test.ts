@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { usualView, viewAfterDrag, viewAfterKey } from './view'
+import { usualView, viewAfterDrag, viewAfterKey } from './angles'
 
 describe('looking around', () => {
   it('turns with the arrow keys and comes back with Home', () => {
