@@ -1,7 +1,6 @@
 package api
 
 import (
-	"fmt"
 	"strconv"
 
 	"holdfast/domain"
@@ -100,8 +99,4 @@ func fromSummary(s workflow.PlanSummary) PlanSummary {
 
 func fromStudyRow(r workflow.StudyRow) StudyRow {
 	return StudyRow{ID: string(r.Study.ID), Name: r.Study.Name, State: string(r.Study.State), Planned: r.Planned, Done: r.Done, Trials: r.Trials, Held: r.Held, Meta: fromMeta(r.Study.Meta)}
-}
-
-func fieldf(field, format string, args ...any) domain.FieldError {
-	return domain.FieldError{Field: field, Reason: fmt.Sprintf(format, args...)}
 }

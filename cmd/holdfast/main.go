@@ -48,8 +48,8 @@ type usageError struct{ err error }
 func (e usageError) Error() string { return e.err.Error() }
 func (e usageError) Unwrap() error { return e.err }
 
-// helpShown ends a run that only showed help.
-var helpShown = errors.New("help was shown")
+// errHelpShown ends a run that only showed help.
+var errHelpShown = errors.New("help was shown")
 
 // Parse reads the command line, without the program's name.
 func (m *Main) Parse(args []string) (err error) {
@@ -58,7 +58,7 @@ func (m *Main) Parse(args []string) (err error) {
 		kong.Name("holdfast"),
 		kong.Description("A workbench for bringing compliant hands to delicate goods: plan, run, map, choose, hand over."),
 		kong.Writers(m.stdout, m.stderr),
-		kong.Exit(func(int) { panic(helpShown) }),
+		kong.Exit(func(int) { panic(errHelpShown) }),
 		kong.ConfigureHelp(kong.HelpOptions{Compact: true, WrapUpperBound: 100}),
 	)
 	if err != nil {
@@ -66,8 +66,8 @@ func (m *Main) Parse(args []string) (err error) {
 	}
 	// kong ends the program after it printed help; here that is a way of returning.
 	defer func() {
-		if r := recover(); r == helpShown {
-			err = helpShown
+		if r := recover(); r == errHelpShown {
+			err = errHelpShown
 		} else if r != nil {
 			panic(r)
 		}
@@ -92,7 +92,7 @@ func (m *Main) exitCode(args []string) int {
 	}
 	var usage usageError
 	switch {
-	case err == nil, errors.Is(err, helpShown):
+	case err == nil, errors.Is(err, errHelpShown):
 		return 0
 	case errors.As(err, &usage):
 		fmt.Fprintf(m.stderr, "holdfast: %v\nTry: holdfast --help\n", err)
