@@ -75,7 +75,7 @@ type tuning struct {
 
 var standard = tuning{
 	intercept: 9,
-	prior:     hyperPrior{mean: hyper{math.Log(2), math.Log(0.8), 0, math.Log(3)}, sd: hyper{0.8, 0.6, 0.7, 0.6}},
+	prior:     hyperPrior{mean: hyper{math.Log(2), math.Log(0.8), 0, math.Log(2.5)}, sd: hyper{0.8, 0.6, 0.7, 0.35}},
 	gain:      0.02,
 	tolerance: 1e-4,
 }

@@ -325,3 +325,18 @@ func TestCellsCountAtTheNearestPlannedOrientation(t *testing.T) {
 		t.Errorf("groups %+v", groups)
 	}
 }
+
+func TestMapRecoversTheTruth(t *testing.T) {
+	for _, c := range []struct {
+		fold   int
+		excess float64
+	}{{1, 0.02}, {2, 0.02}} {
+		truth := inventTruth(21, c.fold)
+		m := mustFit(t, truth.trials(2000, 21), Options{Symmetry: orient.Symmetry{HandFold: c.fold}})
+		excess, coverage := truth.score(m, 5000)
+		t.Logf("fold %d: excess %.4f, coverage %.3f, %+v", c.fold, excess, coverage, m.Summary())
+		if excess > c.excess || coverage < 0.83 || coverage > 0.98 {
+			t.Errorf("fold %d: excess log loss %.4f, asked at most %g; the 90 %% intervals cover %.3f of the truth, asked 0.83 to 0.98", c.fold, excess, c.excess, coverage)
+		}
+	}
+}
