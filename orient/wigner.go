@@ -74,8 +74,8 @@ func lowestD(m, n int, beta float64) float64 {
 	return v
 }
 
-// smallDFourier returns the trigonometric series of d^l_mn: Σ_k a_k·cos kβ when m−n is even, Σ_k a_k·sin kβ when it is
-// odd, for every degree 0 … degree. column(l)[k] has k = 0 … l. With Δ^l = d^l(π/2),
+// deltaTable gives the trigonometric series of d^l_mn: Σ_k a_k·cos kβ when m−n is even, Σ_k a_k·sin kβ when it is
+// odd, up to a degree. With Δ^l = d^l(π/2),
 //
 //	d^l_mn(β) = i^{m−n} Σ_{k=−l…l} Δ^l_km · Δ^l_kn · exp(−i·k·β)
 //
