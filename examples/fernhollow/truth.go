@@ -25,9 +25,9 @@ func grasps(item *domain.Item) []bump {
 	case long > 2.5: // éclair: the opening must lie across y
 		return []bump{{5, 0, 90, 4.6, 3.2}, {35, 90, 0, 2.0, 3.5}, {40, 0, 90, -1.6, 3}}
 	case item.Shape == domain.ShapeCrescent:
-		return []bump{{10, 90, 0, 4.0, 3.0}, {40, 90, 0, 1.8, 3}, {35, -90, 180, -2.2, 3}}
+		return []bump{{10, 90, 0, 4.6, 2.4}, {40, 90, 0, 1.8, 3}, {35, -90, 180, -2.2, 3}}
 	case long > 1.2: // roll, egg
-		return []bump{{0, 0, 90, 3.2, 2.2}, {30, 0, 90, 1.4, 3}, {45, 90, 20, -1.5, 3}}
+		return []bump{{0, 0, 90, 5.0, 1.8}, {30, 0, 90, 1.4, 3}, {45, 90, 20, -1.8, 3}}
 	default:
 		return []bump{{0, 0, 0, 3.6, 2.0}, {45, 0, 60, -1.4, 2.5}}
 	}
