@@ -26,81 +26,36 @@ export function draw(model: SceneModel, turnDeg = -120, heightDeg = 22): Drawing
   const toEye: Vec3 = [Math.cos(h) * Math.cos(t), Math.cos(h) * Math.sin(t), Math.sin(h)]
   const flat = (p: Vec3): [number, number] => [dot(p, right), -dot(p, up)]
   const seen: [number, number][] = []
-  const line = (points: Vec3[], closed = false) => {
+  const line = (points: Vec3[], closed = false, framed = true) => {
     const flats = points.map(flat)
-    seen.push(...flats)
+    // The support may run out of the frame; what stands on it may not.
+    if (framed) seen.push(...flats)
     return 'M' + flats.map(([x, y]) => `${x.toFixed(1)} ${y.toFixed(1)}`).join('L') + (closed ? 'Z' : '')
   }
 
   const shapes: Shape[] = []
   const { support } = model
   const [x0, x1, y1] = [support.minX, support.maxX, support.halfY]
-  const floor: Shape = {
-    kind: 'support',
-    d: line(
-      [
-        [x0, -y1, 0],
-        [x1, -y1, 0],
-        [x1, y1, 0],
-        [x0, y1, 0],
-      ],
-      true,
-    ),
-  }
-  shapes.push(floor)
+  const face = (...corners: Vec3[]) => line(corners, true, false)
+  shapes.push({ kind: 'support', d: face([x0, -y1, 0], [x1, -y1, 0], [x1, y1, 0], [x0, y1, 0]) })
   if (support.kind === 'conveyor') {
-    for (let y = -y1 + 20; y < y1; y += 28)
-      shapes.push({
-        kind: 'guide',
-        d: line([
-          [x0, y, 0],
-          [x1, y, 0],
-        ]),
-        width: 0.7,
-      })
+    for (let y = -y1 + 20; y < y1; y += 28) {
+      const seam: Vec3[] = [
+        [x0, y, 0],
+        [x1, y, 0],
+      ]
+      shapes.push({ kind: 'guide', d: line(seam, false, false), width: 0.7 })
+    }
   }
   if (support.kind === 'tray') {
     for (const x of model.edge ? [x0] : [x0, x1]) {
-      shapes.push({
-        kind: 'wall',
-        d: line(
-          [
-            [x, -y1, 0],
-            [x, y1, 0],
-            [x, y1, 16],
-            [x, -y1, 16],
-          ],
-          true,
-        ),
-      })
+      shapes.push({ kind: 'wall', d: face([x, -y1, 0], [x, y1, 0], [x, y1, 16], [x, -y1, 16]) })
     }
-    shapes.push({
-      kind: 'wall',
-      d: line(
-        [
-          [x0, y1, 0],
-          [x1, y1, 0],
-          [x1, y1, 16],
-          [x0, y1, 16],
-        ],
-        true,
-      ),
-    })
+    shapes.push({ kind: 'wall', d: face([x0, y1, 0], [x1, y1, 0], [x1, y1, 16], [x0, y1, 16]) })
   }
   if (model.wall) {
     const { x, height } = model.wall
-    shapes.push({
-      kind: 'wall',
-      d: line(
-        [
-          [x, -y1, 0],
-          [x, y1, 0],
-          [x, y1, height],
-          [x, -y1, height],
-        ],
-        true,
-      ),
-    })
+    shapes.push({ kind: 'wall', d: face([x, -y1, 0], [x, y1, 0], [x, y1, height], [x, -y1, height]) })
   }
 
   const arcs = guideArcs(model)
@@ -130,7 +85,7 @@ export function draw(model: SceneModel, turnDeg = -120, heightDeg = 22): Drawing
   shapes.push({ kind: 'palm', d: palmPath(model, line) })
   for (const { f, near } of order) if (near >= 0) shapes.push(finger(f))
 
-  const margin = 14
+  const margin = 18
   const xs = seen.map((p) => p[0])
   const ys = seen.map((p) => p[1])
   const [left, top] = [Math.min(...xs) - margin, Math.min(...ys) - margin]

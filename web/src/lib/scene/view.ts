@@ -41,8 +41,8 @@ export class SceneView {
     this.renderer.shadowMap.type = THREE.PCFShadowMap
     this.renderer.outputColorSpace = THREE.SRGBColorSpace
     this.onLabels = onLabels
-    this.scene.add(new THREE.HemisphereLight(0xffffff, 0xe6e0d2, 2.0))
-    this.sun = new THREE.DirectionalLight(0xffffff, 1.9)
+    this.scene.add(new THREE.HemisphereLight(0xffffff, 0xf6f2e8, 2.35))
+    this.sun = new THREE.DirectionalLight(0xffffff, 1.5)
     this.sun.castShadow = true
     this.sun.shadow.mapSize.set(1024, 1024)
     this.sun.shadow.radius = 5
