@@ -1,5 +1,18 @@
 import { expect, prepare, seriousFaults, test } from './server'
 
+// The 3-D picture needs WebGL; Chromium's own software renderer does where there is no graphics card.
+test.use({
+  launchOptions: {
+    executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium',
+    args: [
+      '--no-sandbox',
+      '--use-angle=swiftshader',
+      '--enable-unsafe-swiftshader',
+      '--ignore-gpu-blocklist',
+    ],
+  },
+})
+
 interface Trial {
   id: number
   root: number
@@ -109,6 +122,7 @@ test('details come after and never hold up the next trial', async ({ page, bench
     ),
   })
   await expect(page.getByText('bun.png')).toBeVisible()
+  await expect(page.getByLabel('Peak force')).toHaveValue('6.5')
   await page.getByRole('button', { name: 'Save details' }).click()
   await expect.poll(async () => (await trials(bench, study))[0]?.entries).toBe(2)
   const list = await trials(bench, study)
@@ -129,7 +143,7 @@ test('nothing is lost when the network is away, even over a reload', async ({ pa
     await route.abort('connectionreset')
   })
   await page.keyboard.press('1')
-  await expect(page.getByText('Not saved yet')).toBeVisible()
+  await expect(page.getByText('Not saved yet', { exact: true })).toBeVisible()
   await page.unroute('**/trials')
   await page.reload()
   await expect(page.getByRole('region', { name: 'Last trial' })).toContainText('Trial 1 held')
