@@ -29,7 +29,7 @@ lint: web/node_modules/.installed
 	@bash scripts/lint.sh
 
 bench: build
-	@bash scripts/bench.sh
+	@bash scripts/bench.sh $(BENCH)
 
 # Long runs that make test leaves out: fuzzing of every parser and many kills of the server.
 soak: build

@@ -6,10 +6,10 @@ export CGO_ENABLED=0
 mkdir -p build
 . scripts/needs.sh
 failed=0
-for part in map ingest; do
-  echo "== $part"
-  go run "./bench/$part" || failed=1
-done
+echo "== success map"
+go run ./bench/map -holdfast bin/holdfast "$@" || failed=1
+echo "== logging and importing trials"
+go run ./bench/ingest || failed=1
 if command -v chromium >/dev/null; then
   echo "== map page"
   npm --prefix web run --silent bench:repaint || failed=1
