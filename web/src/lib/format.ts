@@ -51,3 +51,15 @@ export function moment(iso: string | null | undefined): string {
 export function count(n: number, one: string, many = one + 's'): string {
   return `${n.toLocaleString('en')} ${n === 1 ? one : many}`
 }
+
+/** A number with always so many decimals, so that a column of them can be compared at a glance. */
+export function fixed(value: number | null | undefined, decimals = 1): string {
+  if (value === null || value === undefined || !Number.isFinite(value)) return '–'
+  const text = value.toFixed(decimals)
+  return (Number(text) === 0 ? (0).toFixed(decimals) : text).replace('-', '−')
+}
+
+/** Short facts in one line; a break never leaves the dot at a line's start. */
+export function facts(parts: (string | false | undefined)[]): string {
+  return parts.filter(Boolean).join('\u00a0· ')
+}

@@ -1,4 +1,5 @@
 /** Small geometry for the schematic pictures of hands, items and settings. */
+import { fingerAngles } from '$lib/scene/model'
 
 /** The value when it can be drawn, else a stand-in while the reader is still typing. */
 export function finite(value: number | null | undefined, instead: number): number {
@@ -6,15 +7,14 @@ export function finite(value: number | null | undefined, instead: number): numbe
 }
 
 /**
- * Where fingers stand as seen from the side, far ones first: x from −1 to 1 across the opening. Fingers stand evenly
- * around the palm's axis with the first one on the opening's axis.
+ * Where fingers stand as seen from the side, far ones first: x from −1 to 1 across the opening. With more than two
+ * fingers the hand is turned a little, so that none hides another.
  */
-export function fingerSpots(fingers: number): { x: number; near: boolean }[] {
+export function fingerSpots(fingers: number, rollFold: number): { x: number; near: boolean }[] {
   const n = Math.max(1, Math.min(8, Math.round(finite(fingers, 2))))
-  return Array.from({ length: n }, (_, k) => {
-    const turn = (2 * Math.PI * k) / n
-    return { x: Math.cos(turn), depth: Math.sin(turn) }
-  })
+  const turn = n > 2 ? (16 * Math.PI) / 180 : 0
+  return fingerAngles(n, finite(rollFold, 1))
+    .map((a) => ({ x: Math.cos(a + turn), depth: Math.sin(a + turn) }))
     .sort((a, b) => b.depth - a.depth)
     .map((s) => ({ x: s.x, near: s.depth <= 1e-9 }))
 }
