@@ -32,8 +32,8 @@ func (c *checkCommand) Run(env *environment) error {
 		fmt.Fprintf(env.stdout, "%s  %v\n", word, f)
 	}
 	if severe > 0 {
-		return fmt.Errorf("%d faults and %d notes in the lab %s", severe, len(faults)-severe, c.Lab)
+		return fmt.Errorf("%s and %s in the lab %s", counted(severe, "fault"), counted(len(faults)-severe, "note"), c.Lab)
 	}
-	fmt.Fprintf(env.stdout, "The lab %s is sound: database, references, histories and recordings were checked; %d notes.\n", c.Lab, len(faults))
+	fmt.Fprintf(env.stdout, "The lab %s is sound: database, references, histories and recordings were checked; %s.\n", c.Lab, counted(len(faults), "note"))
 	return nil
 }

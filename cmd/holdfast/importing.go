@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
@@ -85,11 +86,11 @@ func are(n int) string {
 func openTable(path string) (tables.Source, func() error, error) {
 	f, err := os.Open(path)
 	if err != nil {
-		return tables.Source{}, nil, err
+		return tables.Source{}, nil, fileError(path, err)
 	}
 	info, err := f.Stat()
 	if err == nil && !info.Mode().IsRegular() {
-		err = fmt.Errorf("%s is no file", path)
+		err = fmt.Errorf("%s is no file; name a CSV or Parquet file", path)
 	}
 	if err != nil {
 		return tables.Source{}, nil, errors.Join(err, f.Close())
@@ -104,7 +105,19 @@ func readColumns(path string) (*tables.ColumnMap, error) {
 	}
 	text, err := os.ReadFile(path)
 	if err != nil {
-		return nil, err
+		return nil, fileError(path, err)
 	}
 	return tables.ParseColumnMap(filepath.Base(path), text)
+}
+
+// fileError says in a sentence why a file that the user named can not be opened or written.
+func fileError(path string, err error) error {
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return fmt.Errorf("%s: there is no such file or folder; check the path", path)
+	case errors.Is(err, fs.ErrPermission):
+		return fmt.Errorf("%s: access is denied; ask for the right to it, or name another path", path)
+	default:
+		return fmt.Errorf("%s: %w", path, err)
+	}
 }

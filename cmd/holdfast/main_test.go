@@ -266,6 +266,36 @@ func TestMapOfAFile(t *testing.T) {
 }
 
 // The real data lie beside the tree, not in it.
+func TestMapSparesItsInputs(t *testing.T) {
+	dir := t.TempDir()
+	trials := filepath.Join(dir, "trials.csv")
+	const text = "tilt_deg,azimuth_deg,roll_deg,outcome\n10,0,0,held\n20,0,0,dropped\n"
+	if err := os.WriteFile(trials, []byte(text), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		name string
+		args []string
+		code int
+		want string
+	}{
+		{"over the trials", []string{"--trials", trials, "--out", trials}, 2, "is the file that --trials reads"},
+		{"over the grid by another name", []string{"--trials", trials, "--at", trials, "--out", dir + "/./trials.csv"}, 2, "name another file"},
+		{"no such trials", []string{"--trials", dir + "/none.csv"}, 1, "none.csv: there is no such file or folder; check the path"},
+		{"no such folder", []string{"--trials", trials, "--out", dir + "/none/map.csv"}, 1, dir + "/none: there is no such file or folder; check the path"},
+		{"a folder", []string{"--trials", dir}, 1, "is no file; name a CSV or Parquet file"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			if code, _, stderr := program(t, append([]string{"map", "--no-scores"}, c.args...)...); code != c.code || !strings.Contains(stderr, c.want) {
+				t.Errorf("exit %d: %s", code, stderr)
+			}
+			if raw, err := os.ReadFile(trials); err != nil || string(raw) != text {
+				t.Errorf("the trials are now %q (%v)", raw, err)
+			}
+		})
+	}
+}
+
 func TestMapOfOpenData(t *testing.T) {
 	const counts = "../../../shared/data/palm-orientation-slip/counts.csv"
 	if _, err := os.Stat(counts); err != nil {

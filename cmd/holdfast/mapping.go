@@ -58,6 +58,9 @@ func (c *mapCommand) Run(env *environment) error {
 	if err != nil {
 		return err
 	}
+	if err := c.sparesInputs(); err != nil {
+		return err
+	}
 	columns, err := readColumns(c.Columns)
 	if err != nil {
 		return err
@@ -94,6 +97,20 @@ func (c *mapCommand) Run(env *environment) error {
 	sum.disperse(trials)
 	sum.Seconds = time.Since(start).Seconds()
 	return sum.print(env, c.JSON)
+}
+
+// sparesInputs refuses an output that would take the place of a file that is read.
+func (c *mapCommand) sparesInputs() error {
+	out, err := os.Stat(c.Out)
+	if err != nil {
+		return nil // nothing there that could be lost
+	}
+	for _, read := range []struct{ flag, path string }{{"--trials", c.Trials}, {"--at", c.At}, {"--columns", c.Columns}} {
+		if in, err := os.Stat(read.path); err == nil && os.SameFile(in, out) {
+			return usageError{fmt.Errorf("--out %s is the file that %s reads, which would be lost; name another file", c.Out, read.flag)}
+		}
+	}
+	return nil
 }
 
 // options reads the flags that steer the fit.
@@ -222,7 +239,7 @@ func (c *mapCommand) write(m *successmap.Map, grid []orient.Rotation, estimates 
 func writeFile(path string, write func(io.Writer) error) (err error) {
 	f, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+".*")
 	if err != nil {
-		return err
+		return fileError(filepath.Dir(path), err)
 	}
 	defer func() {
 		if err != nil {
@@ -233,7 +250,10 @@ func writeFile(path string, write func(io.Writer) error) (err error) {
 	if err = errors.Join(write(w), w.Flush(), f.Chmod(0o644), f.Close()); err != nil {
 		return err
 	}
-	return os.Rename(f.Name(), path)
+	if err = os.Rename(f.Name(), path); err != nil {
+		return fileError(path, errors.Unwrap(err))
+	}
+	return nil
 }
 
 // The cross-validation deals orientations to folds by a fixed seed, so that the same file gives the same scores.
