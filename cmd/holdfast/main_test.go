@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"math"
 	"net/http"
 	"os"
 	"os/exec"
@@ -293,6 +294,38 @@ func TestMapSparesItsInputs(t *testing.T) {
 				t.Errorf("the trials are now %q (%v)", raw, err)
 			}
 		})
+	}
+}
+
+// The same trials tell the same, whichever of the equal orientations they are written as.
+func TestMapCountsEqualOrientationsAsOne(t *testing.T) {
+	dir := t.TempDir()
+	summary := func(name string, roll func(i, twin int) int) (s mapSummary) {
+		var b strings.Builder
+		b.WriteString("tilt_deg,azimuth_deg,roll_deg,held,trials\n")
+		for i := range 30 {
+			for twin := range 3 {
+				fmt.Fprintf(&b, "%d,%d,%d,%d,2\n", 2*i, 77*i%360, roll(i, twin), i*i%7%2*2)
+			}
+		}
+		path := filepath.Join(dir, name)
+		if err := os.WriteFile(path, []byte(b.String()), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		code, stdout, stderr := program(t, "map", "--trials", path, "--hand-symmetry", "3", "--item-symmetry", "2", "--degree", "4", "--json")
+		if err := json.Unmarshal([]byte(stdout), &s); code != 0 || err != nil {
+			t.Fatalf("exit %d: %s (%v)", code, stderr, err)
+		}
+		s.Seconds = 0
+		return s
+	}
+	one := summary("one.csv", func(i, _ int) int { return i })
+	twins := summary("twins.csv", func(i, twin int) int { return i + 120*(twin-1) })
+	if one.Orientations != 30 || twins.Orientations != 30 || twins.Rows != 30 || twins.LogLoss == nil {
+		t.Fatalf("%+v\n%+v", one, twins)
+	}
+	if math.Abs(*one.LogLoss-*twins.LogLoss) > 1e-6 || math.Abs(*one.Brier-*twins.Brier) > 1e-6 {
+		t.Errorf("log loss %v and %v, Brier score %v and %v", *one.LogLoss, *twins.LogLoss, *one.Brier, *twins.Brier)
 	}
 }
 

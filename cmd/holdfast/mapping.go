@@ -65,7 +65,7 @@ func (c *mapCommand) Run(env *environment) error {
 	if err != nil {
 		return err
 	}
-	trials, err := readTrials(c.Trials, columns)
+	trials, err := readTrials(c.Trials, columns, options.Symmetry)
 	if err != nil {
 		return err
 	}
@@ -143,20 +143,23 @@ type trialFile struct {
 	counts []successmap.Count // by item, orientation and block, for the test of dispersion
 }
 
-// readTrials reads the trials that count; void and reference trials are left out, as they are in a lab.
-func readTrials(path string, columns *tables.ColumnMap) (*trialFile, error) {
+// readTrials reads the trials that count; void and reference trials are left out, as they are in a lab. Orientations that
+// the symmetry makes equal are one: a trial must not predict its twin when the map is scored.
+func readTrials(path string, columns *tables.ColumnMap, symmetry orient.Symmetry) (*trialFile, error) {
 	src, closeFile, err := openTable(path)
 	if err != nil {
 		return nil, err
 	}
 	defer closeFile()
-	f := &trialFile{}
 	type cell struct {
 		r     orient.Rotation
 		item  string
 		block int
 	}
 	index := map[cell]int{}
+	var cells []cell
+	var points []orient.Rotation
+	var counts []successmap.Count
 	_, err = tables.Stream(src, columns, func(r *tables.Row) error {
 		if !r.Outcome.Counts() || r.Reference {
 			return nil
@@ -164,25 +167,39 @@ func readTrials(path string, columns *tables.ColumnMap) (*trialFile, error) {
 		c := cell{r.Rotation, r.Item, r.Block}
 		at, known := index[c]
 		if !known {
-			at = len(f.obs)
+			at = len(cells)
 			index[c] = at
-			f.obs = append(f.obs, successmap.Observation{R: r.Rotation})
-			f.counts = append(f.counts, successmap.Count{Levels: []string{fmt.Sprint(r.Rotation), r.Item, strconv.Itoa(r.Block)}})
+			cells, points, counts = append(cells, c), append(points, c.r), append(counts, successmap.Count{})
 		}
-		f.obs[at].Trials++
+		counts[at].Trials++
 		if r.Outcome == "held" {
-			f.obs[at].Held++
+			counts[at].Held++
 		}
 		return nil
 	})
 	if err != nil {
 		return nil, err
 	}
-	if len(f.obs) == 0 {
+	if len(cells) == 0 {
 		return nil, fmt.Errorf("%s holds no trial that counts", filepath.Base(path))
 	}
-	for i := range f.obs {
-		f.counts[i].Held, f.counts[i].Trials = f.obs[i].Held, f.obs[i].Trials
+	f := &trialFile{}
+	distinct, stands := symmetry.Distinct(points)
+	clear(index)
+	for i, c := range cells {
+		c.r = distinct[stands[i]]
+		at, known := index[c]
+		if !known {
+			at = len(f.obs)
+			index[c] = at
+			f.obs = append(f.obs, successmap.Observation{R: c.r})
+			f.counts = append(f.counts, successmap.Count{Levels: []string{strconv.Itoa(stands[i]), c.item, strconv.Itoa(c.block)}})
+		}
+		f.counts[at].Held += counts[i].Held
+		f.counts[at].Trials += counts[i].Trials
+	}
+	for i, c := range f.counts {
+		f.obs[i].Held, f.obs[i].Trials = c.Held, c.Trials
 	}
 	return f, nil
 }
