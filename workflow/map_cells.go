@@ -88,23 +88,20 @@ const trialsPerCell = 4
 // the orientation. With one trial at each orientation there is nothing to compare, so blocks are the second factor.
 func (in *mapInput) dispersion() Dispersion {
 	type cell struct {
-		orientation orient.Rotation
+		orientation string
 		block       int
 	}
 	index := map[cell]int{}
-	names := map[orient.Rotation]string{}
+	names, distinct := in.orientationGroups()
 	var counts []successmap.Count
 	for i := range in.trials {
 		t := &in.trials[i]
-		c := cell{t.Planned.Canonical(), t.Block}
+		c := cell{names[i], t.Block}
 		at, ok := index[c]
 		if !ok {
-			if _, named := names[c.orientation]; !named {
-				names[c.orientation] = fmt.Sprint(len(names))
-			}
 			at = len(counts)
 			index[c] = at
-			counts = append(counts, successmap.Count{Levels: []string{names[c.orientation], fmt.Sprint(c.block)}})
+			counts = append(counts, successmap.Count{Levels: []string{c.orientation, fmt.Sprint(c.block)}})
 		}
 		counts[at].Trials++
 		if t.Held() {
@@ -112,7 +109,7 @@ func (in *mapInput) dispersion() Dispersion {
 		}
 	}
 	untested := Dispersion{LowerP: 1, UpperP: 1, Text: "Whether counts vary as independent trials would can not be tested: that takes several trials at the same orientation in the same block."}
-	if len(names) < 2 || len(counts)*trialsPerCell > len(in.trials) || len(counts) > mostCells {
+	if distinct < 2 || len(counts)*trialsPerCell > len(in.trials) || len(counts) > mostCells {
 		return untested
 	}
 	d, err := successmap.CheckDispersion(counts, dispersionSeed)

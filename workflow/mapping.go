@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -293,22 +294,29 @@ func (in *mapInput) closings() []float64 {
 	return list
 }
 
+// orientationGroups names for every trial the group of its planned orientation, and says how many groups there are.
+// Orientations that the symmetry makes equal are one group.
+func (in *mapInput) orientationGroups() (names []string, count int) {
+	planned := make([]orient.Rotation, len(in.trials))
+	for i := range in.trials {
+		planned[i] = in.trials[i].Planned
+	}
+	distinct, stands := in.symmetry.Distinct(planned)
+	names = make([]string, len(stands))
+	for i, s := range stands {
+		names[i] = strconv.Itoa(s)
+	}
+	return names, len(distinct)
+}
+
 // score cross-validates the map with all trials of one planned orientation together.
 func (f *fitted) score(ctx context.Context, obs []successmap.Observation) (Scores, error) {
 	held := f.condition.Held
 	if len(obs) < 30 || held < 3 || len(obs)-held < 3 {
 		return Scores{}, nil
 	}
-	groups := make([]string, len(obs))
-	seen := map[orient.Rotation]string{}
-	for i := range f.trials {
-		q := f.trials[i].Planned.Canonical()
-		if _, ok := seen[q]; !ok {
-			seen[q] = fmt.Sprint(len(seen))
-		}
-		groups[i] = seen[q]
-	}
-	if len(seen) < validationFolds {
+	groups, count := f.orientationGroups()
+	if count < validationFolds {
 		return Scores{}, nil
 	}
 	v, err := f.m.CrossValidate(ctx, obs, groups, validationFolds, validationSeed)
