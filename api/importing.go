@@ -11,12 +11,13 @@ import (
 // ImportTable records a file's rows as trials of a study, all or none. Faults of the file, and of its rows against the
 // study, come as a [*tables.Errors].
 func ImportTable(ctx context.Context, lab *workflow.Lab, study domain.ID, src tables.Source, columns *tables.ColumnMap, dryRun bool) (ImportResult, error) {
-	im, err := lab.NewImporter(ctx, study)
+	im, err := lab.NewImporter(ctx, study, dryRun)
 	if err != nil {
 		return ImportResult{}, err
 	}
+	defer im.Abandon()
 	summary, err := tables.Stream(src, columns, func(r *tables.Row) error {
-		im.Add(workflow.ImportRow{Number: r.Number, Line: r.Line, HasClosing: r.Has(tables.FieldClosing), Trial: r.Trial(study)})
+		im.Add(ctx, workflow.ImportRow{Number: r.Number, Line: r.Line, HasClosing: r.Has(tables.FieldClosing), Trial: r.Trial(study)})
 		return ctx.Err()
 	})
 	if err != nil {
@@ -29,7 +30,7 @@ func ImportTable(ctx context.Context, lab *workflow.Lab, study domain.ID, src ta
 		}
 		return ImportResult{}, bad
 	}
-	done, err := im.Finish(ctx, dryRun)
+	done, err := im.Finish(ctx)
 	if err != nil {
 		return ImportResult{}, err
 	}

@@ -37,13 +37,21 @@ type ImportResult struct {
 // MaxRowFaults is how many faults an [Importer] keeps; the rest are counted.
 const MaxRowFaults = 50
 
-// Importer gathers the rows of one file and records them as trials, all or none.
+// Importer takes the rows of one file and records them as trials, all or none. Rows are stored in a transaction while
+// later ones are still being read; the first fault gives the transaction up, and from then on rows are only checked.
+//
+// After [Lab.NewImporter], call [Importer.Add] for every row, then [Importer.Finish], and in any case
+// [Importer.Abandon]. It is not safe for concurrent use.
 type Importer struct {
 	lab    *Lab
 	kept   *keptStudy
-	trials []domain.Trial
+	dryRun bool
+	keys   []string // of a dry run
 	faults []RowFault
 	more   int
+
+	gathered []domain.Trial // the chunk being filled
+	writing  *importWrite   // nil until the first chunk is full
 
 	hands, items, settings, strategies names
 }
@@ -71,8 +79,9 @@ func (n *names) resolve(text string) (id string, ok bool) {
 	return id, id != ""
 }
 
-// NewImporter starts an import into a study. KindRefused when the study is finished.
-func (l *Lab) NewImporter(ctx context.Context, study domain.ID) (*Importer, error) {
+// NewImporter starts an import into a study; a dry run only looks which rows would be new. KindRefused when the study is
+// finished.
+func (l *Lab) NewImporter(ctx context.Context, study domain.ID, dryRun bool) (*Importer, error) {
 	k, err := l.kept(ctx, study)
 	if err != nil {
 		return nil, err
@@ -80,7 +89,7 @@ func (l *Lab) NewImporter(ctx context.Context, study domain.ID) (*Importer, erro
 	if k.study.State == domain.StudyFinished {
 		return nil, domain.Errorf(domain.KindRefused, "study %s is finished; open it again to record more", study)
 	}
-	im := &Importer{lab: l, kept: k}
+	im := &Importer{lab: l, kept: k, dryRun: dryRun}
 	s := k.study
 	t, err := l.thingsOf(ctx, s.Hands, s.Items, s.Settings)
 	if err != nil {
@@ -105,7 +114,7 @@ func newNames(column string, ids []string, name func(string) string) names {
 }
 
 // Add takes one row. What is wrong with it is told by [Importer.Faults].
-func (im *Importer) Add(r ImportRow) {
+func (im *Importer) Add(ctx context.Context, r ImportRow) {
 	t := r.Trial
 	t.Study = im.kept.study.ID
 	t.Hand = domain.ID(im.name(&im.hands, r, string(t.Hand)))
@@ -126,7 +135,7 @@ func (im *Importer) Add(r ImportRow) {
 		}
 	}
 	if len(im.faults) == 0 {
-		im.trials = append(im.trials, t)
+		im.keep(ctx, t)
 	}
 }
 
@@ -143,7 +152,7 @@ func (im *Importer) name(n *names, r ImportRow, text string) string {
 }
 
 func (im *Importer) fault(r ImportRow, column, value, reason string) {
-	im.trials = nil // none will be stored
+	im.Abandon()
 	if len(im.faults) >= MaxRowFaults {
 		im.more++
 		return
@@ -154,24 +163,20 @@ func (im *Importer) fault(r ImportRow, column, value, reason string) {
 // Faults returns the first [MaxRowFaults] faults and how many more there are.
 func (im *Importer) Faults() (list []RowFault, more int) { return im.faults, im.more }
 
-// Finish records the rows, all or none; a dry run only looks which of them would be new. It must not be called when
-// there are faults.
-func (im *Importer) Finish(ctx context.Context, dryRun bool) (ImportResult, error) {
-	result := ImportResult{DryRun: dryRun}
+// Finish ends the import: the rows are on disk when it returns without error. It must not be called when there are
+// faults.
+func (im *Importer) Finish(ctx context.Context) (ImportResult, error) {
+	result := ImportResult{DryRun: im.dryRun}
 	if len(im.faults) > 0 {
 		return result, domain.Internal("importing", errors.New("rows with faults can not be stored"))
 	}
-	if len(im.trials) == 0 {
-		return result, nil
-	}
 	id := im.kept.study.ID
-	if dryRun {
+	if im.dryRun {
 		known, err := im.lab.keys(ctx, id)
 		if err != nil {
 			return result, err
 		}
-		for i := range im.trials {
-			key := im.trials[i].Key
+		for _, key := range im.keys {
 			if known[key] {
 				result.Repeated++
 			} else {
@@ -181,22 +186,21 @@ func (im *Importer) Finish(ctx context.Context, dryRun bool) (ImportResult, erro
 		}
 		return result, nil
 	}
-	now := im.lab.Clock.Now()
-	for i := range im.trials {
-		im.trials[i].RecordedAt = now
+	if len(im.gathered) > 0 {
+		im.send(ctx)
 	}
-	_, repeated, err := im.lab.Store.Append(ctx, id, im.trials)
+	if im.writing == nil {
+		return result, nil
+	}
+	w := im.writing
+	im.writing = nil
+	close(w.chunks)
+	<-w.done
 	im.lab.studies.forget(id)
-	if err != nil {
-		return result, err
+	if w.err != nil {
+		return result, w.err
 	}
-	for _, again := range repeated {
-		if again {
-			result.Repeated++
-		} else {
-			result.Stored++
-		}
-	}
+	result.Stored, result.Repeated = w.stored, w.repeated
 	if result.Stored > 0 {
 		im.lab.changed("study", id, string(id))
 		im.lab.changed("trials", id, "")
