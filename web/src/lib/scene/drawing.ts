@@ -136,6 +136,7 @@ function itemOutlines(model: SceneModel): Vec3[][] {
     Array.from({ length: 48 }, (_, i) =>
       at(f(Math.cos((i / 48) * 2 * Math.PI), Math.sin((i / 48) * 2 * Math.PI))),
     )
+  const slices = Array.from({ length: 25 }, (_, i) => (i - 12) / 12)
   switch (shape) {
     case 'box': {
       const face = (z: number): Vec3[] =>
@@ -150,20 +151,20 @@ function itemOutlines(model: SceneModel): Vec3[][] {
     }
     case 'cylinder':
       if (size[2] >= size[0] && size[2] >= size[1]) {
-        return [-1, -0.5, 0, 0.5, 1].map((k) => ring((x, y) => [a * x, b * y, c * k]))
+        return slices.map((k) => ring((x, y) => [a * x, b * y, c * k]))
       }
       return size[0] >= size[1]
-        ? [-1, -0.66, -0.33, 0, 0.33, 0.66, 1].map((k) => ring((y, z) => [a * k, b * y, c * z]))
-        : [-1, -0.66, -0.33, 0, 0.33, 0.66, 1].map((k) => ring((x, z) => [a * x, b * k, c * z]))
+        ? slices.map((k) => ring((y, z) => [a * k, b * y, c * z]))
+        : slices.map((k) => ring((x, z) => [a * x, b * k, c * z]))
     case 'crescent': {
-      const { line, radius } = crescentLine(size)
+      const { line, radius } = crescentLine(size, 49)
       const flatten = c / Math.max(...radius)
       return line.map((p, i) =>
         ring((x, z) => [p[0] + radius[i]! * x * 0.7, p[1] + radius[i]! * x * 0.7, radius[i]! * z * flatten]),
       )
     }
     default:
-      return [-0.9, -0.7, -0.45, -0.2, 0, 0.2, 0.45, 0.7, 0.9].map((k) => {
+      return Array.from({ length: 33 }, (_, i) => Math.sin(((i - 16) / 33) * Math.PI)).map((k) => {
         const s = Math.sqrt(1 - k * k)
         return ring((x, y) => [a * s * x, b * s * y, c * k])
       })
