@@ -59,5 +59,5 @@ func Cautions(h *Hand, it *Item) []string {
 		}
 		list = append(list, caution)
 	}
-	return append(list, "Nothing told here is a safety function or replaces one. The risk assessment, local codes and licensed practice decide.")
+	return append(list, "This card is not a safety function. The risk assessment, local codes and licensed practice decide.")
 }
