@@ -42,9 +42,9 @@ type Card struct {
 	Invented    bool
 }
 
-// Cautions lists the usual cautions for a hand and an item, in the order of harm. They inform; the risk assessment,
-// local codes and licensed practice decide.
-func Cautions(h *Hand, it *Item) []string {
+// Cautions lists the usual cautions for a hand and an item, in the order of harm; carrier is what carries them: "card",
+// "sheet" or "page". They inform; the risk assessment, local codes and licensed practice decide.
+func Cautions(carrier string, h *Hand, it *Item) []string {
 	list := []string{
 		"Moving robot: keep people out of the motion range, or use a safeguard that the risk assessment names, before any motion.",
 		"Pinching: fingers close with force; keep hands clear of the hand and between hand, item and support.",
@@ -59,5 +59,5 @@ func Cautions(h *Hand, it *Item) []string {
 		}
 		list = append(list, caution)
 	}
-	return append(list, "This card is not a safety function. The risk assessment, local codes and licensed practice decide.")
+	return append(list, "This "+carrier+" is not a safety function. The risk assessment, local codes and licensed practice decide.")
 }

@@ -166,7 +166,7 @@ func TestEveryStrategyHasSteps(t *testing.T) {
 // The cautions that a card must carry: common practice, no source.
 func TestCautions(t *testing.T) {
 	text := func(a Actuation, food, fit bool) string {
-		return strings.Join(Cautions(&Hand{Actuation: a, FoodContact: fit}, &Item{Food: food}), "\n")
+		return strings.Join(Cautions("card", &Hand{Actuation: a, FoodContact: fit}, &Item{Food: food}), "\n")
 	}
 	for _, w := range []string{"Moving robot", "Pinching", "Compressed air", "Food contact", "not declared fit", "risk assessment, local codes and licensed practice", "not a safety function"} {
 		if !strings.Contains(text(ActuationAir, true, false), w) {

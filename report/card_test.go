@@ -41,7 +41,7 @@ func someCard() *domain.Card {
 		ReleasedBy: "Ida, trials bench", ReleasedAt: time.Date(2026, 3, 9, 14, 5, 0, 0, time.UTC), Invented: true,
 	}
 	parts := someParts()
-	c.Cautions = domain.Cautions(parts.Hand, parts.Item)
+	c.Cautions = domain.Cautions("card", parts.Hand, parts.Item)
 	for i := range 7 {
 		turn := orient.AboutAxis(orient.Vec3{math.Cos(float64(i)), math.Sin(float64(i)), 0.2}, 8*deg)
 		if i == 0 {

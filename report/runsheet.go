@@ -176,10 +176,7 @@ func (p *sheetPrinter) cautions() {
 	seen := map[string]bool{}
 	for i := range p.sheet.Runs {
 		hand, item := p.sheet.Hands[p.sheet.Runs[i].Hand], p.sheet.Items[p.sheet.Runs[i].Item]
-		for _, c := range domain.Cautions(&hand, &item) {
-			if strings.HasPrefix(c, "This card is not") {
-				c = "This sheet is not a safety function. The risk assessment, local codes and licensed practice decide."
-			}
+		for _, c := range domain.Cautions("sheet", &hand, &item) {
 			if !seen[c] {
 				seen[c] = true
 				list = append(list, c)

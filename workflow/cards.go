@@ -64,7 +64,7 @@ func (l *Lab) Release(ctx context.Context, q ReleaseCard) (Card, error) {
 		ID: q.ID, Study: q.Study, Condition: c, Nominal: o.Nominal, Region: o.Region, Closing: o.Closing, Line: in.study.Line,
 		Success: o.Success, SuccessLow: o.Low, SuccessHigh: o.High, Target: in.study.Target,
 		Trials: o.Condition.Trials, Held: o.Condition.Held, LastTrial: evidence.last, Digest: evidence.digest,
-		Cautions: domain.Cautions(&hand, &item), ReleasedBy: strings.TrimSpace(q.ReleasedBy), ReleasedAt: l.Clock.Now(),
+		Cautions: domain.Cautions("card", &hand, &item), ReleasedBy: strings.TrimSpace(q.ReleasedBy), ReleasedAt: l.Clock.Now(),
 		Invented: in.study.Invented || hand.Invented || item.Invented || t.settings[c.Setting].Invented,
 	}
 	for _, g := range in.study.Strategies {

@@ -95,7 +95,7 @@ func (l *Lab) Next(ctx context.Context, study domain.ID, holder string) (NextRun
 			n.Strategy = g
 		}
 	}
-	n.Cautions = domain.Cautions(&n.Hand, &n.Item)
+	n.Cautions = domain.Cautions("page", &n.Hand, &n.Item)
 	r, err := l.counts(ctx, study)
 	if err != nil {
 		return NextRun{}, err
