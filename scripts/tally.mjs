@@ -14,16 +14,20 @@ function goEvents(text) {
 
 function addGo(text) {
   const outputs = new Map();
+  const withFailedTest = new Set();
   for (const e of goEvents(text)) {
     const key = `${e.Package}\n${e.Test ?? ''}`;
     if (e.Action === 'output') outputs.set(key, (outputs.get(key) ?? '') + e.Output);
     if (!e.Test) {
       // A package that does not build or panics fails without a test of its own.
-      if (e.Action === 'fail') total.failed++;
+      if (e.Action === 'fail' && !withFailedTest.has(e.Package)) total.failed++;
       continue;
     }
     if (e.Action === 'pass') total.passed++;
-    if (e.Action === 'fail') total.failed++;
+    if (e.Action === 'fail') {
+      total.failed++;
+      withFailedTest.add(e.Package);
+    }
     if (e.Action === 'skip') {
       total.skipped++;
       const said = (outputs.get(key) ?? '').split('\n').find((l) => l.includes('_test.go:')) ?? '';
