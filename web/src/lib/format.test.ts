@@ -2,12 +2,12 @@ import { expect, test } from 'vitest'
 import { count, facts, fixed, hours, moment, number, percent, quantity } from './format'
 
 test('per cent never rounds to certainty', () => {
-  expect(percent(0.5)).toBe('50 %')
-  expect(percent(0)).toBe('0 %')
-  expect(percent(1)).toBe('100 %')
-  expect(percent(0.996)).toBe('99.6 %')
-  expect(percent(0.99999)).toBe('>99.9 %')
-  expect(percent(0.00001)).toBe('<0.1 %')
+  expect(percent(0.5)).toBe('50\u00a0%')
+  expect(percent(0)).toBe('0\u00a0%')
+  expect(percent(1)).toBe('100\u00a0%')
+  expect(percent(0.996)).toBe('99.6\u00a0%')
+  expect(percent(0.99999)).toBe('>99.9\u00a0%')
+  expect(percent(0.00001)).toBe('<0.1\u00a0%')
   expect(percent(NaN)).toBe('–')
 })
 

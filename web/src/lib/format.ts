@@ -7,7 +7,7 @@ export function percent(share: number): string {
   const decimals = value !== 0 && value !== 100 && (value < 1 || value > 99) ? 1 : 0
   let text = value.toFixed(decimals)
   if (decimals && (text === '0.0' || text === '100.0')) text = text === '0.0' ? '<0.1' : '>99.9'
-  return text + ' %'
+  return text + '\u00a0%'
 }
 
 /** A number with at most so many decimals, without trailing zeros, a real minus sign, thousands set apart. */

@@ -8,12 +8,13 @@ export function finite(value: number | null | undefined, instead: number): numbe
 
 /**
  * Where fingers stand as seen from the side, far ones first: x from −1 to 1 across the opening. With more than two
- * fingers the hand is turned a little, so that none hides another.
+ * fingers the hand is turned so that none hides another: an odd even-spaced hand shows one finger in front.
  */
 export function fingerSpots(fingers: number, rollFold: number): { x: number; near: boolean }[] {
   const n = Math.max(1, Math.min(8, Math.round(finite(fingers, 2))))
-  const turn = n > 2 ? (16 * Math.PI) / 180 : 0
-  return fingerAngles(n, finite(rollFold, 1))
+  const fold = finite(rollFold, 1)
+  const turn = n <= 2 ? 0 : n % 2 === 1 && fold === n ? -Math.PI / 2 : (16 * Math.PI) / 180
+  return fingerAngles(n, fold)
     .map((a) => ({ x: Math.cos(a + turn), depth: Math.sin(a + turn) }))
     .sort((a, b) => b.depth - a.depth)
     .map((s) => ({ x: s.x, near: s.depth <= 1e-9 }))
