@@ -45,7 +45,7 @@ type BackupFile struct {
 
 // Backup writes a backup of the lab, as it is at one moment, to a new file. It works beside a running server, which
 // is not held up. A recording that is damaged or gone is listed in the manifest as missing rather than ending the
-// backup of all the rest. KindRefused when the file exists.
+// backup of all the rest. KindRefused when the file exists or its folder can not be written to.
 func (l *Lab) Backup(ctx context.Context, toFile string) (Manifest, error) {
 	m := Manifest{Format: backupFormat, Schema: schemaVersion, Made: l.clock.Now().UTC().Round(0)}
 	if _, err := os.Lstat(toFile); !errors.Is(err, os.ErrNotExist) {
@@ -54,7 +54,7 @@ func (l *Lab) Backup(ctx context.Context, toFile string) (Manifest, error) {
 	folder := filepath.Dir(toFile)
 	work, err := os.MkdirTemp(folder, ".holdfast-backup-*")
 	if err != nil {
-		return m, domain.Internal("making room for the backup", err)
+		return m, domain.Errorf(domain.KindRefused, "nothing can be written to %s: %v; name a file in a folder that exists and that you may write to", folder, err)
 	}
 	defer os.RemoveAll(work)
 

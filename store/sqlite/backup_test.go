@@ -334,3 +334,66 @@ func spoilSQL(text string) func(*testing.T, string) {
 		db.Close()
 	}
 }
+
+// spoilPages overwrites the database's pages that hold the text.
+func spoilPages(t *testing.T, dir string, spoil func(page []byte) bool) {
+	t.Helper()
+	path := filepath.Join(dir, "lab.db")
+	content, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	const size = 4096
+	for at := size; at+size <= len(content); at += size {
+		if page := content[at : at+size]; spoil(page) {
+			copy(page, bytes.Repeat([]byte{0xff}, size))
+		}
+	}
+	if err := os.WriteFile(path, content, 0o644); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func TestCheckOfATableThatCanNotBeRead(t *testing.T) {
+	dir := t.TempDir()
+	filled(t, dir).Close()
+	// A table's rows are there, but its page is not: the version, kept elsewhere, can still be read.
+	spoilPages(t, dir, func(page []byte) bool { return bytes.Contains(page, []byte("Croissant")) })
+	l, err := sqlite.OpenReadOnly(dir, sqlite.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer l.Close()
+	list, err := l.Check(t.Context(), matchesToday)
+	if err != nil || len(list) == 0 || !list[0].Severe || !strings.Contains(list[0].String(), "Restore the newest backup") {
+		t.Errorf("%v, %v", list, err)
+	}
+}
+
+func TestOpenOfADamagedDatabase(t *testing.T) {
+	dir := t.TempDir()
+	filled(t, dir).Close()
+	spoilPages(t, dir, func(page []byte) bool { return !bytes.Contains(page, []byte("CREATE ")) })
+	_, err := sqlite.OpenReadOnly(dir, sqlite.Options{})
+	if domain.KindOf(err) != domain.KindRefused || !strings.Contains(err.Error(), "Restore the newest backup") {
+		t.Error(err)
+	}
+}
+
+func TestBackupToNowhere(t *testing.T) {
+	dir := t.TempDir()
+	_, err := filled(t, dir).Backup(t.Context(), filepath.Join(dir, "none", "b.tar"))
+	if domain.KindOf(err) != domain.KindRefused || !strings.Contains(err.Error(), "a folder that exists") {
+		t.Error(err)
+	}
+}
+
+func TestLabInPlaceOfAFileIsRefused(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "file")
+	if err := os.WriteFile(path, []byte("x"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := sqlite.Open(path, sqlite.Options{}); domain.KindOf(err) != domain.KindRefused || !strings.Contains(err.Error(), "may write to") {
+		t.Error(err)
+	}
+}

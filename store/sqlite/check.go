@@ -47,6 +47,10 @@ func (l *Lab) Check(ctx context.Context, matches func(context.Context, domain.Ca
 	defer tx.Rollback()
 	for _, part := range []func(context.Context, querier) ([]Fault, error){databaseFaults, chainFaults, nounFaults} {
 		found, err := part(ctx, tx)
+		if isDamaged(err) {
+			// Nothing behind the damage can be trusted to be read.
+			return append(faults, Fault{true, databaseName, "it is damaged and can not be read to its end", fromBackup}), nil
+		}
 		if err != nil {
 			return nil, err
 		}

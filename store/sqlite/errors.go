@@ -37,3 +37,9 @@ func isForeign(err error) bool {
 }
 
 func isNoRows(err error) bool { return errors.Is(err, sql.ErrNoRows) }
+
+// isDamaged says whether err tells that the database file itself is broken.
+func isDamaged(err error) bool {
+	var e *driver.Error
+	return errors.As(err, &e) && (e.Code()&0xff == codes.SQLITE_CORRUPT || e.Code()&0xff == codes.SQLITE_NOTADB)
+}

@@ -49,10 +49,10 @@ type Lab struct {
 var _ domain.Store = (*Lab)(nil)
 
 // Open opens the lab in the folder, and creates folder and lab if they do not exist. KindRefused when another process
-// has the lab open or a newer program wrote it.
+// has the lab open, a newer program wrote it, or the folder can not be made.
 func Open(dir string, opts Options) (*Lab, error) {
 	if err := os.MkdirAll(filepath.Join(dir, recordingsDir), 0o755); err != nil {
-		return nil, domain.Internal("making the lab's folder", err)
+		return nil, domain.Errorf(domain.KindRefused, "the lab's folder %s can not be made: %v; name a folder that you may write to", dir, err)
 	}
 	locked, err := lock(filepath.Join(dir, "lab.lock"))
 	if err != nil {

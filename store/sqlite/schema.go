@@ -28,6 +28,9 @@ func storedVersion(ctx context.Context, db *sql.DB) (int64, error) {
 	}
 	var version int64
 	if err := db.QueryRowContext(ctx, `SELECT coalesce(max(version_id), 0) FROM goose_db_version WHERE is_applied`).Scan(&version); err != nil {
+		if isDamaged(err) {
+			return 0, &domain.Error{Kind: domain.KindRefused, Message: "the lab's database is damaged and can not be opened. " + fromBackup, Cause: err}
+		}
 		return 0, domain.Internal("reading the lab's schema version", err)
 	}
 	return version, nil
