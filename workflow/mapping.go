@@ -231,10 +231,12 @@ func (l *Lab) fit(ctx context.Context, study domain.ID, c domain.Condition) (*fi
 	return &now, nil
 }
 
-// validationSeed deals the groups to the folds of the cross-validation.
+// The cross-validation deals groups to folds by validationSeed. With fewer groups than folds each group is left out by
+// itself; with fewer than leastGroups too much of the map would be missing from every fold.
 const (
 	validationSeed  = 1
 	validationFolds = 10
+	leastGroups     = 5
 )
 
 func (l *Lab) fitNow(ctx context.Context, in *mapInput) (*fitted, error) {
@@ -316,7 +318,7 @@ func (f *fitted) score(ctx context.Context, obs []successmap.Observation) (Score
 		return Scores{}, nil
 	}
 	groups, count := f.orientationGroups()
-	if count < validationFolds {
+	if count < leastGroups {
 		return Scores{}, nil
 	}
 	v, err := f.m.CrossValidate(ctx, obs, groups, validationFolds, validationSeed)

@@ -275,13 +275,14 @@ func writeFile(path string, write func(io.Writer) error) (err error) {
 
 // The cross-validation deals orientations to folds by a fixed seed, so that the same file gives the same scores.
 const (
-	scoreFolds = 10
-	scoreSeed  = 1
+	scoreFolds  = 10
+	leastScored = 5 // orientations; with fewer folds than that too much of the map would be missing from each
+	scoreSeed   = 1
 )
 
 func (s *mapSummary) score(env *environment, m *successmap.Map, trials *trialFile) error {
-	if s.Orientations < scoreFolds || s.Held < 3 || s.Trials-s.Held < 3 {
-		s.Warnings = append(s.Warnings, "The map is not scored: that needs ten orientations, three trials that held and three that did not.")
+	if s.Orientations < leastScored || s.Held < 3 || s.Trials-s.Held < 3 {
+		s.Warnings = append(s.Warnings, "The map is not scored: that needs five orientations, three trials that held and three that did not.")
 		return nil
 	}
 	v, err := m.CrossValidate(env.ctx, trials.obs, nil, scoreFolds, scoreSeed)
