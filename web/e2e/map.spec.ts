@@ -79,7 +79,9 @@ test('what the map says is what the server says', async ({ page, bench }) => {
   const asked = page.waitForResponse((r) => r.url().includes('/map/at'))
   await page.keyboard.press('Home')
   const point = (await (await asked).json()) as { p: number }
-  const text = await page.getByRole('region', { name: 'At the cursor' }).locator('dd b').first().innerText()
+  const shown = page.getByRole('region', { name: 'At the cursor' }).locator('dd b').first()
+  await expect(shown).toHaveText(/\d %/)
+  const text = await shown.innerText()
   const read = Number(/(\d+)(?:\.\d)? %/.exec(text)![1]) / 100
   expect(Math.abs(read - point.p)).toBeLessThan(0.02)
 })
