@@ -80,9 +80,9 @@ test('what the map says is what the server says', async ({ page, bench }) => {
   await page.keyboard.press('Home')
   const point = (await (await asked).json()) as { p: number }
   const shown = page.getByRole('region', { name: 'At the cursor' }).locator('dd b').first()
-  await expect(shown).toHaveText(/\d %/)
+  await expect(shown).toHaveText(/\d\s%/)
   const text = await shown.innerText()
-  const read = Number(/(\d+)(?:\.\d)? %/.exec(text)![1]) / 100
+  const read = Number(/(\d+)(?:\.\d)?\s%/.exec(text)![1]) / 100
   expect(Math.abs(read - point.p)).toBeLessThan(0.02)
 })
 
