@@ -60,6 +60,9 @@ func (e *engine) centre(m *mode) error {
 	if err != nil {
 		return err
 	}
+	if e.atMode {
+		return nil
+	}
 	solve(e.factor, e.basis.Len(), pull)
 	for i, v := range pull {
 		m.coef[i] -= v / 2

@@ -121,6 +121,17 @@ func fit(ctx context.Context, obs []Observation, o Options, tune tuning) (*Map, 
 		if e, err = newEngine(degree, o.Symmetry, d, tune.intercept, workers); err != nil {
 			return nil, err
 		}
+		if held == 0 || held == trials {
+			// Trials that all ended alike fit every amplitude down to none, and the evidence would pick none: a map sure of
+			// itself where nothing was tried. The prior's own scale stays instead, and the mode, which lies nearer to even
+			// odds than the mean.
+			e.atMode = true
+			if best, err = e.visit(ctx, start, nil, tune.prior, tune.tolerance); err != nil {
+				return nil, err
+			}
+			o.PlugIn = true
+			break
+		}
 		if best, spread, err = e.climb(ctx, start, best, tune.prior, spread, tune.gain, tune.tolerance, tell("choosing the smoothness", e)); err != nil {
 			return nil, err
 		}

@@ -19,6 +19,7 @@ type engine struct {
 	trials   []float64
 	spectrum *spectrum
 	workers  int
+	atMode   bool // keep the mode: the step to the mean is not to be trusted
 
 	factor, scratch, inverse []float64
 	moments                  []float64 // double set
