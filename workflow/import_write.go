@@ -3,6 +3,7 @@ package workflow
 import (
 	"context"
 	"errors"
+	"fmt"
 
 	"holdfast/domain"
 )
@@ -17,13 +18,14 @@ type importWrite struct {
 	done    chan struct{}       // closed by the writer when the transaction has ended; the fields below are set then
 
 	stored, repeated int
+	sent             int // trials handed to the store; when it refused one, that was the last
 	err              error
 }
 
 var errAbandoned = errors.New("the import was given up")
 
 // keep takes a faultless trial.
-func (im *Importer) keep(ctx context.Context, t domain.Trial) {
+func (im *Importer) keep(ctx context.Context, r ImportRow, t domain.Trial) {
 	if im.dryRun {
 		im.keys = append(im.keys, t.Key)
 		return
@@ -32,6 +34,7 @@ func (im *Importer) keep(ctx context.Context, t domain.Trial) {
 		im.gathered = make([]domain.Trial, 0, importChunk)
 	}
 	im.gathered = append(im.gathered, t)
+	im.places = append(im.places, place{r.Number, r.Line})
 	if len(im.gathered) == importChunk {
 		im.send(ctx)
 	}
@@ -68,6 +71,7 @@ func (im *Importer) write(ctx context.Context) *importWrite {
 					}
 					for i := range chunk {
 						chunk[i].RecordedAt = now
+						w.sent++
 						if !yield(&chunk[i], nil) {
 							return
 						}
@@ -87,4 +91,23 @@ func (im *Importer) Abandon() {
 		close(w.abandon)
 		<-w.done
 	}
+}
+
+// place is where a trial stands in the file.
+type place struct{ row, line int }
+
+// atPlace says which row of the file the store refused, and for a key that is taken which column.
+func (im *Importer) atPlace(w *importWrite) error {
+	e, ok := w.err.(*domain.Error)
+	if !ok || e.Kind == domain.KindInternal || w.sent == 0 {
+		return w.err
+	}
+	at := im.places[w.sent-1]
+	told := *e
+	column := ""
+	if e.Kind == domain.KindConflict {
+		column = ", column key"
+	}
+	told.Message = fmt.Sprintf("row %d (line %d)%s: %s", at.row, at.line, column, e.Message)
+	return &told
 }

@@ -3,6 +3,7 @@ package workflow_test
 import (
 	"context"
 	"fmt"
+	"strings"
 	"testing"
 	"time"
 
@@ -121,7 +122,7 @@ func TestImportThatTheStoreRefusesStoresNothing(t *testing.T) {
 			r.Trial.Key, r.Trial.Outcome = "k000008", domain.OutcomeMissed
 		}
 	})
-	if domain.KindOf(err) != domain.KindConflict {
+	if domain.KindOf(err) != domain.KindConflict || !strings.Contains(err.Error(), "row 9 (line 10), column key") {
 		t.Fatalf("got %v", err)
 	}
 	if n := countTrials(t, lab); n != 0 {

@@ -51,6 +51,7 @@ type Importer struct {
 	more   int
 
 	gathered []domain.Trial // the chunk being filled
+	places   []place        // where each trial stands in the file
 	writing  *importWrite   // nil until the first chunk is full
 
 	hands, items, settings, strategies names
@@ -135,7 +136,7 @@ func (im *Importer) Add(ctx context.Context, r ImportRow) {
 		}
 	}
 	if len(im.faults) == 0 {
-		im.keep(ctx, t)
+		im.keep(ctx, r, t)
 	}
 }
 
@@ -198,7 +199,7 @@ func (im *Importer) Finish(ctx context.Context) (ImportResult, error) {
 	<-w.done
 	im.lab.studies.forget(id)
 	if w.err != nil {
-		return result, w.err
+		return result, im.atPlace(w)
 	}
 	result.Stored, result.Repeated = w.stored, w.repeated
 	if result.Stored > 0 {
