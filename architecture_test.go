@@ -30,6 +30,7 @@ var levels = map[string]int{
 // reaches narrows what the rooms of level 4 may see below them, and holds the few steps sideways.
 var reaches = []struct{ from, to, why string }{
 	{"statistics", "statistics/proportion", "intervals serve every branch of statistics"},
+	{"statistics", "statistics/successmap", "the map that is there is asked by what decides with it, never fitted a second way"},
 	{"store/sqlite", "store", "the shared conformance suite and schema"},
 	{"bus/embedded", "bus", "the shared conformance suite"},
 	{"api", "tables", "a table sent over HTTP is read by the same code as a file"},

@@ -14,7 +14,9 @@ export interface Route {
   /** The entry of the main navigation that the page belongs to. */
   section: 'lab' | 'hands' | 'items' | 'settings' | 'studies' | 'cards' | 'help'
   /** The step of an opened study, where the page is one. */
-  step?: 'plan' | 'run' | 'record' | 'map' | 'choose'
+  step?: 'plan' | 'run' | 'record' | 'map' | 'choose' | 'prove'
+  /** The closer look at an opened study, where the page is one. */
+  look?: string
   /** A page may leave its props alone. */
   load: () => Promise<{ default: Component<PageProps> | Component<Record<string, never>> }>
 }

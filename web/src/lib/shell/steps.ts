@@ -1,7 +1,7 @@
 /** The steps of a study in the order of the work, and how far each is. */
 import type { Card, Progress, Study } from '$lib/api'
 
-export type StepName = 'plan' | 'run' | 'record' | 'map' | 'choose'
+export type StepName = 'plan' | 'run' | 'record' | 'map' | 'choose' | 'prove'
 
 export interface StepState {
   name: StepName
