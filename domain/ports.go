@@ -79,6 +79,12 @@ type TrialFilter struct {
 	Reference *bool
 }
 
+// Position says how far a study's record was read. The zero Position is before the first entry.
+type Position struct {
+	Entry      TrialID // newest entry that was seen
+	Inspection int64   // newest inspection that was seen
+}
+
 // Trials keeps the append-only trial record.
 type Trials interface {
 	// Append stores the entries, all or none, and returns them with ID and Root set. An entry whose key is already in
@@ -95,6 +101,9 @@ type Trials interface {
 	AppendAll(ctx context.Context, study ID, entries iter.Seq2[*Trial, error]) (stored, repeated int, err error)
 	// Counted returns the trials as they count now, by root.
 	Counted(ctx context.Context, study ID, f TrialFilter) ([]CountedTrial, error)
+	// Changes returns the trials that entries or inspections beyond the position touched, as they count now, by root, and
+	// the position reached: applied to the trials as they counted at since, they give those that count at now.
+	Changes(ctx context.Context, study ID, since Position) (changed []CountedTrial, now Position, err error)
 	// History returns all entries of the chain that the entry belongs to, oldest first, and its inspections.
 	History(ctx context.Context, study ID, id TrialID) ([]Trial, []Inspection, error)
 	// Inspect stores inspections, all or none; repeated keys as in Append.

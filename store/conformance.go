@@ -32,6 +32,7 @@ func Conform(t *testing.T, open Opener) {
 		{"Leases", leaseTests},
 		{"Append", appendTests},
 		{"Corrections", correctionTests},
+		{"Changes", changeTests},
 		{"Counted", countedTests},
 		{"Inspections", inspectionTests},
 		{"Cards", cardTests},

@@ -184,7 +184,7 @@ func (l *Lab) Plan(ctx context.Context, study domain.ID) (Plan, error) {
 	}
 	p := Plan{Summary: summary.filled(spec, designRuns(k.runs)), Runs: k.runs, Done: make([]bool, len(k.runs))}
 	for i, r := range k.runs {
-		p.Done[i] = record.done[r.Order]
+		p.Done[i] = record.done.has(r.Order)
 	}
 	return p, nil
 }

@@ -68,7 +68,7 @@ func (l *Lab) Progress(ctx context.Context, study domain.ID) (Progress, error) {
 	if err != nil {
 		return Progress{}, err
 	}
-	p := Progress{Study: study, Planned: len(k.runs), Done: len(r.done)}
+	p := Progress{Study: study, Planned: len(k.runs), Done: r.done.count()}
 	_, p.SecondsLeft = k.left(r.done)
 
 	blocks := map[int]*BlockProgress{}
@@ -81,7 +81,7 @@ func (l *Lab) Progress(ctx context.Context, study domain.ID) (Progress, error) {
 	for _, run := range k.runs {
 		b := block(run.Block)
 		b.Planned++
-		if r.done[run.Order] {
+		if r.done.has(run.Order) {
 			b.Done++
 		}
 	}

@@ -2,6 +2,8 @@ package workflow
 
 import (
 	"context"
+	"maps"
+	"slices"
 	"sync"
 
 	"holdfast/domain"
@@ -9,15 +11,16 @@ import (
 
 // record is a study's trials as they count now, with what is asked of them most often. It is never changed.
 type record struct {
-	mark   int64
-	trials []domain.CountedTrial // by root; nil when only the counts are kept
+	mark     int64
+	position domain.Position
+	trials   []domain.CountedTrial // by root; nil when only the counts are kept
 	counts
 }
 
 // counts is what lists show of a record.
 type counts struct {
-	done       map[int]bool // planned runs with a trial that counts
-	trials     int          // trials that count, without reference trials
+	done       doneRuns // planned runs with a trial that counts
+	trials     int      // trials that count, without reference trials
 	held       int
 	conditions map[domain.Condition]conditionCount // without reference trials
 }
@@ -26,6 +29,8 @@ type conditionCount struct{ trials, held int }
 
 // recordCache keeps the counts of every study and the trials of the few that were asked for last.
 type recordCache struct {
+	reading sync.Mutex // held while the newest record of any study is lengthened
+
 	mu     sync.Mutex
 	counts map[domain.ID]*record // trials nil
 	full   []keptRecord          // oldest first
@@ -50,6 +55,18 @@ func (c *recordCache) get(study domain.ID, mark int64, full bool) *record {
 	}
 	if r := c.counts[study]; !full && r != nil && r.mark == mark {
 		return r
+	}
+	return nil
+}
+
+// newest returns the record of the study that was kept last, with its trials; nil: none is kept.
+func (c *recordCache) newest(study domain.ID) *record {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	for _, k := range c.full {
+		if k.study == study {
+			return k.record
+		}
 	}
 	return nil
 }
@@ -81,6 +98,7 @@ func (l *Lab) counts(ctx context.Context, study domain.ID) (*record, error) {
 	return l.recordAt(ctx, study, false)
 }
 
+// recordAt brings what is kept up to date: after one more trial it reads that trial, not the hundred thousand before it.
 func (l *Lab) recordAt(ctx context.Context, study domain.ID, full bool) (*record, error) {
 	mark, err := l.Store.Mark(ctx, study)
 	if err != nil {
@@ -89,38 +107,104 @@ func (l *Lab) recordAt(ctx context.Context, study domain.ID, full bool) (*record
 	if r := l.records.get(study, mark, full); r != nil {
 		return r, nil
 	}
-	// The mark is read before the trials: if entries arrive between, the record is newer than its mark says, and the
-	// next question reads it again.
-	list, err := l.Store.Counted(ctx, study, domain.TrialFilter{})
+	// One reader at a time: two that start from the same kept record would both lengthen its list.
+	l.records.reading.Lock()
+	defer l.records.reading.Unlock()
+	kept := l.records.newest(study)
+	if kept == nil {
+		kept = &record{}
+	}
+	changed, now, err := l.Store.Changes(ctx, study, kept.position)
 	if err != nil {
 		return nil, err
 	}
-	r := &record{mark: mark, trials: list, counts: counts{done: map[int]bool{}, conditions: map[domain.Condition]conditionCount{}}}
-	for i := range list {
-		t := &list[i]
-		if !t.Counted.Counts() {
-			continue
-		}
-		if t.Order > 0 {
-			r.done[t.Order] = true
-		}
-		if t.Reference {
-			continue
-		}
-		c := conditionOf(&t.Trial)
-		n := r.conditions[c]
-		n.trials++
-		r.counts.trials++
-		if t.Held() {
-			n.held++
-			r.held++
-		}
-		r.conditions[c] = n
-	}
+	// The mark was read before the trials: if entries arrived between, the record is newer than its mark says, and the
+	// next question finds nothing new to read.
+	r := kept.with(changed)
+	r.mark, r.position = mark, now
 	l.records.put(study, r)
 	return r, nil
 }
 
+// with returns the record after changes, which are ordered by root. What r holds stays as it is; the lists may share
+// memory, since only the newest record of a study is ever lengthened.
+func (r *record) with(changed []domain.CountedTrial) *record {
+	n := &record{trials: r.trials, counts: r.counts}
+	n.conditions = maps.Clone(r.conditions)
+	if n.conditions == nil {
+		n.conditions = map[domain.Condition]conditionCount{}
+	}
+	n.done = slices.Clone(r.done)
+	old := len(r.trials)
+	copied := false
+	for i := range changed {
+		c := &changed[i]
+		at, known := old, false
+		if old > 0 && c.Root <= r.trials[old-1].Root {
+			at, known = slices.BinarySearchFunc(n.trials[:old], c.Root, func(t domain.CountedTrial, root domain.TrialID) int { return int(t.Root - root) })
+		}
+		if !known {
+			n.trials = append(n.trials, *c)
+			n.count(c, 1)
+			continue
+		}
+		if !copied {
+			n.trials, copied = slices.Clone(n.trials), true
+		}
+		n.count(&n.trials[at], -1)
+		n.trials[at] = *c
+		n.count(c, 1)
+	}
+	return n
+}
+
+// count takes a trial in (1) or out (−1).
+func (c *counts) count(t *domain.CountedTrial, by int) {
+	if !t.Counted.Counts() {
+		return
+	}
+	if t.Order > 0 {
+		c.done.set(t.Order, by > 0)
+	}
+	if t.Reference {
+		return
+	}
+	condition := conditionOf(&t.Trial)
+	n := c.conditions[condition]
+	n.trials += by
+	c.trials += by
+	if t.Held() {
+		n.held += by
+		c.held += by
+	}
+	if n.trials == 0 {
+		delete(c.conditions, condition)
+		return
+	}
+	c.conditions[condition] = n
+}
+
 func conditionOf(t *domain.Trial) domain.Condition {
 	return domain.Condition{Hand: t.Hand, Item: t.Item, Setting: t.Setting, Strategy: t.Strategy}
+}
+
+// doneRuns are the planned runs, by order, with a trial that counts.
+type doneRuns []bool
+
+func (d doneRuns) has(order int) bool { return order < len(d) && d[order] }
+
+func (d doneRuns) count() (n int) {
+	for _, is := range d {
+		if is {
+			n++
+		}
+	}
+	return n
+}
+
+func (d *doneRuns) set(order int, done bool) {
+	for len(*d) <= order {
+		*d = append(*d, false)
+	}
+	(*d)[order] = done
 }

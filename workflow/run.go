@@ -105,10 +105,10 @@ func (l *Lab) Next(ctx context.Context, study domain.ID, holder string) (NextRun
 }
 
 // left counts the runs that are not carried out, and the bench time (s) that they take.
-func (k *keptStudy) left(done map[int]bool) (runs int, seconds float64) {
+func (k *keptStudy) left(done doneRuns) (runs int, seconds float64) {
 	rest := make([]domain.PlannedRun, 0, len(k.runs))
 	for _, r := range k.runs {
-		if !done[r.Order] {
+		if !done.has(r.Order) {
 			rest = append(rest, r)
 		}
 	}

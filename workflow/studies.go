@@ -33,7 +33,7 @@ func (l *Lab) Studies(ctx context.Context) ([]StudyRow, error) {
 		if err != nil {
 			return nil, err
 		}
-		rows[i] = StudyRow{Study: s, Planned: len(k.runs), Done: len(r.done), Trials: r.counts.trials, Held: r.held}
+		rows[i] = StudyRow{Study: s, Planned: len(k.runs), Done: r.done.count(), Trials: r.counts.trials, Held: r.held}
 	}
 	return rows, nil
 }

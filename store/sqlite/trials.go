@@ -176,6 +176,10 @@ func (l *Lab) eachCounted(ctx context.Context, study domain.ID, f domain.TrialFi
 	if err != nil {
 		return err
 	}
+	return eachCountedOf(ctx, tx, study, n, f, use)
+}
+
+func eachCountedOf(ctx context.Context, tx querier, study domain.ID, n studyNotes, f domain.TrialFilter, use func(*domain.CountedTrial) bool) error {
 	r, err := reader(ctx, tx, study, n.num)
 	if err != nil {
 		return err
