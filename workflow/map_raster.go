@@ -91,7 +91,7 @@ func (l *Lab) drawNow(f *fitted, blur float64) (*drawn, error) {
 	p := painter{drawn: d, headings: max(1, rasterHeadings/f.symmetry.Hand())}
 	d.raster = p.paint(l.Workers)
 	d.info.Raster = RasterInfo{Size: rasterSize, Headings: p.headings, Layers: rasterLayers}
-	d.info.Warnings = joined(s.Warnings, f.m.RegionWarnings(p.seen), []string{f.cellNote})
+	d.info.Warnings = joined(s.Warnings, f.m.RegionWarnings(p.seen), []string{f.scores.Warning, f.cellNote})
 	d.mark = hex.EncodeToString(f.key[:12]) + fmt.Sprintf("-%x", math.Float64bits(blur))
 	return d, nil
 }

@@ -53,7 +53,8 @@ type RasterInfo struct {
 
 // Scores are proper scores by grouped cross-validation beside the base rate's.
 type Scores struct {
-	Folds       int // 0: too few trials to score
+	Warning     string // a sentence when the map scores no better than the base rate; else empty
+	Folds       int    // 0: too few trials to score
 	LogLoss     float64
 	BaseLogLoss float64
 	Brier       float64

@@ -325,7 +325,7 @@ func (f *fitted) score(ctx context.Context, obs []successmap.Observation) (Score
 	if err != nil {
 		return Scores{}, err
 	}
-	s := Scores{Folds: v.Folds, LogLoss: v.Map.LogLoss, BaseLogLoss: v.Base.LogLoss, Brier: v.Map.Brier, BaseBrier: v.Base.Brier}
+	s := Scores{Warning: v.Warning(), Folds: v.Folds, LogLoss: v.Map.LogLoss, BaseLogLoss: v.Base.LogLoss, Brier: v.Map.Brier, BaseBrier: v.Base.Brier}
 	for _, b := range v.Calibration {
 		if b.Trials > 0 {
 			s.Calibration = append(s.Calibration, CalibrationBin{From: b.From, To: b.To, Trials: int(math.Round(b.Trials)), Forecast: b.Forecast, Held: b.Held})

@@ -89,6 +89,9 @@ func (c *mapCommand) Run(env *environment) error {
 	if err := c.write(m, grid, estimates); err != nil {
 		return err
 	}
+	if c.BlurDeg > 0 && c.Out == "" {
+		sum.Warnings = append(sum.Warnings, "--blur-deg changes only the column p_blurred of --out, which was not asked for.")
+	}
 	if c.Scores {
 		if err := sum.score(env, m, trials); err != nil {
 			return err
@@ -288,6 +291,9 @@ func (s *mapSummary) score(env *environment, m *successmap.Map, trials *trialFil
 	v, err := m.CrossValidate(env.ctx, trials.obs, nil, scoreFolds, scoreSeed)
 	if err != nil {
 		return err
+	}
+	if w := v.Warning(); w != "" {
+		s.Warnings = append(s.Warnings, w)
 	}
 	s.LogLoss, s.BaseLogLoss, s.Brier, s.BaseBrier = &v.Map.LogLoss, &v.Base.LogLoss, &v.Map.Brier, &v.Base.Brier
 	return nil

@@ -17,6 +17,15 @@ type Validation struct {
 	Calibration []Bin  // of the map's forecasts
 }
 
+// Warning is a sentence when the map forecasts no better than the plain success rate does, else empty.
+func (v *Validation) Warning() string {
+	if v.Map.LogLoss < v.Base.LogLoss {
+		return ""
+	}
+	return fmt.Sprintf("Scored on trials it had not seen, the map does no better than the plain success rate (log loss %.3f against %.3f): either orientation hardly matters here, or there are too few trials to see how.",
+		v.Map.LogLoss, v.Base.LogLoss)
+}
+
 // CrossValidate predicts each fold of the observations by a map of the others. Observations of one group always go
 // together; groups has one label an observation, or is nil, and then each distinct orientation is a group, so that a
 // repeated trial never predicts its twin. Groups are dealt to folds at random by the seed.

@@ -81,8 +81,12 @@ func (m *Map) warn() []string {
 	if s.Trials < fewTrials {
 		w = append(w, fmt.Sprintf("Only %.0f trials: the map is a sketch with wide intervals; run more before deciding anything by it.", s.Trials))
 	}
-	if s.Distinct < 4 && s.Trials >= fewTrials {
-		w = append(w, fmt.Sprintf("All trials were made at %d distinct orientation(s): away from them the map rests on its assumptions.", s.Distinct))
+	switch {
+	case s.Trials < fewTrials || s.Distinct >= 4:
+	case s.Distinct == 1:
+		w = append(w, "All trials were made at one orientation: away from it the map rests on its assumptions.")
+	default:
+		w = append(w, fmt.Sprintf("All trials were made at %d distinct orientations: away from them the map rests on its assumptions.", s.Distinct))
 	}
 	return w
 }

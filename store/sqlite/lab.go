@@ -49,8 +49,11 @@ type Lab struct {
 var _ domain.Store = (*Lab)(nil)
 
 // Open opens the lab in the folder, and creates folder and lab if they do not exist. KindRefused when another process
-// has the lab open, a newer program wrote it, or the folder can not be made.
+// has the lab open, a newer program wrote it, the folder can not be made, or it holds other people's files.
 func Open(dir string, opts Options) (*Lab, error) {
+	if err := isOursOrEmpty(dir); err != nil {
+		return nil, err
+	}
 	if err := os.MkdirAll(filepath.Join(dir, recordingsDir), 0o755); err != nil {
 		return nil, domain.Errorf(domain.KindRefused, "the lab's folder %s can not be made: %v; name a folder that you may write to", dir, err)
 	}
@@ -65,6 +68,28 @@ func Open(dir string, opts Options) (*Lab, error) {
 		return nil, err
 	}
 	return l, nil
+}
+
+// isOursOrEmpty refuses a folder that is full of something else: a lab started in a folder of documents would be hard to
+// tell apart from them again. Names that begin with a dot are left out of account.
+func isOursOrEmpty(dir string) error {
+	found, err := os.ReadDir(dir)
+	if err != nil {
+		return nil // not there yet, or making it will say what is wrong
+	}
+	other := ""
+	for _, f := range found {
+		switch name := f.Name(); {
+		case name == "lab.db" || name == "lab.lock" || name == recordingsDir:
+			return nil
+		case name[0] != '.':
+			other = name
+		}
+	}
+	if other != "" {
+		return domain.Errorf(domain.KindRefused, "the folder %s holds other files (such as %s) and no lab; name an empty or a new folder", dir, other)
+	}
+	return nil
 }
 
 // OpenReadOnly opens an existing lab for reading, also beside a running server. Methods that change the lab return

@@ -297,3 +297,34 @@ func TestStoredFormIsAPromise(t *testing.T) {
 		}
 	}
 }
+
+func TestOpenLeavesForeignFoldersAlone(t *testing.T) {
+	dir := t.TempDir()
+	if err := os.WriteFile(filepath.Join(dir, ".hidden"), nil, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	l, err := sqlite.Open(dir, sqlite.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	l.Close()
+	if err := os.WriteFile(filepath.Join(dir, "letter.txt"), nil, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if l, err = sqlite.Open(dir, sqlite.Options{}); err != nil {
+		t.Fatal("a lab with a stray file beside it must open:", err)
+	}
+	l.Close()
+
+	foreign := t.TempDir()
+	if err := os.WriteFile(filepath.Join(foreign, "letter.txt"), nil, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	_, err = sqlite.Open(foreign, sqlite.Options{})
+	if domain.KindOf(err) != domain.KindRefused || !strings.Contains(err.Error(), "letter.txt") {
+		t.Fatalf("got %v", err)
+	}
+	if found, _ := os.ReadDir(foreign); len(found) != 1 {
+		t.Fatalf("the refused folder now holds %d files", len(found))
+	}
+}
