@@ -186,7 +186,7 @@ func (a *assembler) end(read int64, yield func(*Row, int64) error) error {
 		return yield(r, read)
 	}
 	r.Closing = a.num[FieldClosing]
-	r.Offset = [3]float64{a.num[FieldOffsetX] / 1e3, a.num[FieldOffsetY] / 1e3, a.num[FieldOffsetZ] / 1e3}
+	r.Offset = [3]float64{metres(a.num[FieldOffsetX]), metres(a.num[FieldOffsetY]), metres(a.num[FieldOffsetZ])}
 	r.PeakForce, r.Duration, r.Block = a.num[FieldPeakForce], a.num[FieldDuration], int(a.num[FieldBlock])
 	a.key()
 	held, trials := 0, 1

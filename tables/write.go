@@ -148,17 +148,25 @@ func appendText(b []byte, s string) []byte {
 	return append(b, '"')
 }
 
-// scaled returns v·k as the shortest decimal that gives back v when it is divided by k, so that 0.0123 m is written
-// as 12.3 mm and reads as 0.0123 m again. Some v of 16 and more digits have no such decimal; they come back within
-// one unit of their last binary digit.
-func scaled(v, k float64) float64 {
+// millimetres returns the length (m) as the shortest decimal of millimetres that [metres] reads as that length again.
+// Some lengths of 16 and more digits have no such decimal; they come back within one unit of their last binary digit.
+func millimetres(length float64) float64 {
 	for digits := 15; digits <= 17; digits++ {
-		x, err := strconv.ParseFloat(strconv.FormatFloat(v*k, 'g', digits, 64), 64)
-		if err == nil && x/k == v {
-			return x
+		mm, err := strconv.ParseFloat(strconv.FormatFloat(length*1e3, 'g', digits, 64), 64)
+		if err == nil && metres(mm) == length {
+			return mm
 		}
 	}
-	return v * k
+	return length * 1e3
+}
+
+// metres reads millimetres. Whole micrometres become the number nearest to them, as plans hold them: plain division can
+// end one binary digit away, and such a length would be written as 2.3080000000000003.
+func metres(mm float64) float64 {
+	if um := math.Round(mm * 1e3); math.Abs(mm*1e3-um) <= 4e-16*math.Abs(um) {
+		return um / 1e6
+	}
+	return mm / 1e3
 }
 
 // degrees returns the angle (rad) in degrees to a billionth: the quaternion beside it is the exact orientation.

@@ -43,7 +43,7 @@ func WritePlan(w io.Writer, f Format, runs []domain.PlannedRun) error {
 			Order: int64(r.Order), Block: int64(r.Block), WholePlot: int64(r.WholePlot),
 			Hand: string(r.Hand), Item: string(r.Item), Setting: string(r.Setting), Strategy: string(r.Strategy), Cell: int64(r.Cell),
 			QW: p.qw, QX: p.qx, QY: p.qy, QZ: p.qz, TiltDeg: p.tilt, AzimuthDeg: p.azimuth, RollDeg: p.roll,
-			Closing: r.Closing, OffsetXMM: scaled(r.Offset[0], 1e3), OffsetYMM: scaled(r.Offset[1], 1e3), OffsetZMM: scaled(r.Offset[2], 1e3),
+			Closing: r.Closing, OffsetXMM: millimetres(r.Offset[0]), OffsetYMM: millimetres(r.Offset[1]), OffsetZMM: millimetres(r.Offset[2]),
 			Replicate: int64(r.Replicate), Reference: r.Reference,
 		})
 		if err != nil {

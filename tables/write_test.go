@@ -160,11 +160,16 @@ func TestTrialsRoundTrip(t *testing.T) {
 	})
 }
 
-func TestScaledReadsBack(t *testing.T) {
+func TestMillimetresReadBack(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		mm := float64(rapid.IntRange(-999_999, 999_999).Draw(t, "µm")) / 1000
-		if got := scaled(mm/1e3, 1e3); got != mm {
+		if got := millimetres(metres(mm)); got != mm {
 			t.Fatalf("%g mm is written as %g", mm, got)
+		}
+		// A plan holds the number nearest to so many micrometres.
+		planned := math.Round(mm*1e3) / 1e6
+		if got := millimetres(planned); got != mm || metres(got) != planned {
+			t.Fatalf("%g mm in a plan is written as %g", mm, got)
 		}
 	})
 }

@@ -80,7 +80,7 @@ func (w *TrialWriter) Write(t *domain.CountedTrial) error {
 		Trial: int64(root), Key: t.Key, Order: int64(t.Order), Block: int64(t.Block),
 		Hand: string(t.Hand), Item: string(t.Item), Setting: string(t.Setting), Strategy: string(t.Strategy),
 		QW: p.qw, QX: p.qx, QY: p.qy, QZ: p.qz, TiltDeg: p.tilt, AzimuthDeg: p.azimuth, RollDeg: p.roll,
-		Closing: t.Closing, OffsetXMM: scaled(t.Offset[0], 1e3), OffsetYMM: scaled(t.Offset[1], 1e3), OffsetZMM: scaled(t.Offset[2], 1e3),
+		Closing: t.Closing, OffsetXMM: millimetres(t.Offset[0]), OffsetYMM: millimetres(t.Offset[1]), OffsetZMM: millimetres(t.Offset[2]),
 		PeakForceN: t.PeakForce, DurationS: t.Duration,
 		Outcome: string(t.Counted), VoidReason: t.VoidReason, Reference: t.Reference, Operator: t.Operator, Note: t.Note,
 		StartedAt: nanoseconds(t.StartedAt), RecordedAt: nanoseconds(t.RecordedAt),
