@@ -1,6 +1,6 @@
 // Command holdfast plans trials of compliant hands, runs them, maps their success and hands over pick cards.
 //
-// Exit codes: 0 all went well, 1 something went wrong, 2 the command line can not be understood.
+// Exit codes: 0 all went well, 1 something went wrong, 2 the command line or what it names can not be understood.
 package main
 
 import (
@@ -13,6 +13,8 @@ import (
 	"syscall"
 
 	"github.com/alecthomas/kong"
+
+	"holdfast/domain"
 )
 
 // commands is the command line: a field for each command. Each command lies in a file of its own.
@@ -21,6 +23,7 @@ type commands struct {
 	Demo    demoCommand    `cmd:"" help:"Serve Fernhollow Bakery, an invented lab to try everything in."`
 	Import  importCommand  `cmd:"" help:"Record the rows of a CSV or Parquet file as trials of a study, all or none."`
 	Map     mapCommand     `cmd:"" help:"Fit a success map to a file of trials, without a lab."`
+	Accept  acceptCommand  `cmd:"" help:"Fix a proof run beforehand, and judge its trials."`
 	Backup  backupCommand  `cmd:"" help:"Copy a lab into one file, also while a server has it open."`
 	Restore restoreCommand `cmd:"" help:"Make a lab out of a backup file."`
 	Check   checkCommand   `cmd:"" help:"Verify a lab: database, references, histories, recordings and cards."`
@@ -47,6 +50,21 @@ type usageError struct{ err error }
 
 func (e usageError) Error() string { return e.err.Error() }
 func (e usageError) Unwrap() error { return e.err }
+
+// inputError is input that can not be used: a file, a row or a figure.
+type inputError struct{ err error }
+
+func (e inputError) Error() string { return e.err.Error() }
+func (e inputError) Unwrap() error { return e.err }
+
+// badInput marks an error as the fault of what was given, unless it is ours or the machine's.
+func badInput(err error) error {
+	var told *domain.Error
+	if err == nil || errors.As(err, &told) && told.Kind == domain.KindInternal || errors.Is(err, context.Canceled) {
+		return err
+	}
+	return inputError{err}
+}
 
 // errHelpShown ends a run that only showed help.
 var errHelpShown = errors.New("help was shown")
@@ -91,11 +109,15 @@ func (m *Main) exitCode(args []string) int {
 		err = m.Run()
 	}
 	var usage usageError
+	var input inputError
 	switch {
 	case err == nil, errors.Is(err, errHelpShown):
 		return 0
 	case errors.As(err, &usage):
 		fmt.Fprintf(m.stderr, "holdfast: %v\nTry: holdfast --help\n", err)
+		return 2
+	case errors.As(err, &input):
+		fmt.Fprintf(m.stderr, "holdfast: %v\n", err)
 		return 2
 	default:
 		fmt.Fprintf(m.stderr, "holdfast: %v\n", err)

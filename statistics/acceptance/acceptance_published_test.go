@@ -59,7 +59,7 @@ func TestBayesRunNumbers(t *testing.T) {
 // NIST/SEMATECH e-Handbook sect. 6.2.3.2, plan n = 52, c = 3: the printed table (from memory) and the same computed.
 func TestHandbookCurve(t *testing.T) {
 	for _, early := range []bool{false, true} {
-		p := must[acceptance.Plan](t)(acceptance.Fixed(acceptance.KindTwoPoint, 52, 3, early))
+		p := must[acceptance.Plan](t)(acceptance.Fixed(52, 3, early))
 		computed := []float64{.9982, .9798, .9295, .8460, .7383, .6196, .5018, .3938, .3003, .2232, .1621, .1152}
 		printed := []float64{.998, .980, .930, .845, .739, .620, .502, .394, .300, .223, .162, .115}
 		for i := range computed {
@@ -89,7 +89,7 @@ func TestTwoPointDesigns(t *testing.T) {
 			t.Errorf("%+v: n %d, c %d (%v), want %d, %d", c.r, n, allowed, err, c.n, c.c)
 		}
 		if c.pa1 > 0 {
-			p := must[acceptance.Plan](t)(acceptance.Fixed(acceptance.KindTwoPoint, n, allowed, true))
+			p := must[acceptance.Plan](t)(acceptance.Fixed(n, allowed, true))
 			near(t, "Pa(good)", p.At(c.r.Good).Accept, c.pa1, 0.5e-5)
 			near(t, "Pa(bad)", p.At(c.r.Bad).Accept, c.pa2, 0.5e-5)
 		}
@@ -122,7 +122,7 @@ func TestNormalTable(t *testing.T) {
 		if c.pa == 0 {
 			continue
 		}
-		p := must[acceptance.Plan](t)(acceptance.Fixed(acceptance.KindTable, s.Size, s.Accept, true))
+		p := must[acceptance.Plan](t)(acceptance.Fixed(s.Size, s.Accept, true))
 		near(t, "Pa at the limit", p.At(c.quality/100).Accept, c.pa, 0.5e-4)
 		for chance, want := range map[float64]float64{.95: c.p95, .50: c.p50, .10: c.p10} {
 			near(t, "quality level", 100*p.Quantile(chance), want, 0.6e-3)
@@ -302,7 +302,7 @@ func TestTruncatedSequential(t *testing.T) {
 // Beta–binomial posteriors and assurance; computed with scipy 1.10.
 func TestAssurance(t *testing.T) {
 	uniform := acceptance.Beta{Successes: 1, Failures: 1}
-	p := must[acceptance.Plan](t)(acceptance.Fixed(acceptance.KindSuccessRun, 59, 0, true))
+	p := must[acceptance.Plan](t)(acceptance.Fixed(59, 0, true))
 	s := must[acceptance.State](t)(p.Judge(outcomes(59, 0), uniform, 0.9))
 	near(t, "mean", s.Posterior.Mean(), .983607, 0.5e-6)
 	near(t, "P(p>.95)", s.Posterior.Beyond(.95), .953930, 0.5e-6)

@@ -22,7 +22,7 @@ func anyPlan(t *rapid.T) acceptance.Plan {
 	switch rapid.IntRange(0, 2).Draw(t, "kind") {
 	case 0:
 		n := rapid.IntRange(1, 60).Draw(t, "n")
-		p, err = acceptance.Fixed(acceptance.KindTwoPoint, n, rapid.IntRange(0, n-1).Draw(t, "c"), early)
+		p, err = acceptance.Fixed(n, rapid.IntRange(0, n-1).Draw(t, "c"), early)
 	case 1:
 		n1, c1 := rapid.IntRange(2, 30).Draw(t, "n1"), rapid.IntRange(0, 1).Draw(t, "c1")
 		r1 := rapid.IntRange(c1+2, n1+1).Draw(t, "r1")
@@ -65,7 +65,7 @@ func TestStoppingEarlyChangesNoOutcome(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		n := rapid.IntRange(1, 80).Draw(t, "n")
 		c := rapid.IntRange(0, n-1).Draw(t, "c")
-		early, err := acceptance.Fixed(acceptance.KindTwoPoint, n, c, true)
+		early, err := acceptance.Fixed(n, c, true)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -141,7 +141,7 @@ func TestSimulationAgrees(t *testing.T) {
 // For a fixed plan without early stopping the interval is Clopper and Pearson's.
 func TestIntervalOfAFixedPlan(t *testing.T) {
 	for _, c := range []struct{ n, d int }{{20, 4}, {30, 0}, {10, 10}, {59, 1}} {
-		p, err := acceptance.Fixed(acceptance.KindTwoPoint, c.n, c.n/2, false)
+		p, err := acceptance.Fixed(c.n, c.n/2, false)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -203,7 +203,7 @@ func TestBadInputIsToldInSentences(t *testing.T) {
 	check(err, "must be smaller")
 	_, err = acceptance.Wald(acceptance.Risks{Good: .1, Bad: .2, Producer: .6, Consumer: .5})
 	check(err, "leave nothing to decide")
-	_, err = acceptance.Fixed(acceptance.KindTwoPoint, 10, 10, true)
+	_, err = acceptance.Fixed(10, 10, true)
 	check(err, "10 failures can not be allowed")
 	_, err = acceptance.Double(10, 1, 2, 10, 3, true)
 	check(err, "room between them")

@@ -172,7 +172,7 @@ func (l Lines) Sequential(longest, allowed int, early bool) (Plan, error) {
 	if allowed >= longest {
 		return Plan{}, wrong("%d failures can not be allowed in %d trials", allowed, longest)
 	}
-	p := undecided(KindSequential, longest)
+	p := undecided(longest)
 	for i := range longest {
 		n := float64(i + 1)
 		// A boundary met exactly decides; the slack is for rounding alone.

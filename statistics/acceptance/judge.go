@@ -67,7 +67,7 @@ func (p *Plan) Judge(successes []bool, prior Beta, level float64) (State, error)
 // the worst (rejected soonest), with runs that go on between them; the bounds are where an outcome as bad as this, or as
 // good, becomes as rare as the tail.
 func (p *Plan) interval(s State, tail float64) (low, high float64) {
-	cut := Plan{Kind: p.Kind, Accept: p.Accept[:s.Trials], Reject: p.Reject[:s.Trials]}
+	cut := Plan{Accept: p.Accept[:s.Trials], Reject: p.Reject[:s.Trials]}
 	asGood := func(f float64) (good, here float64) { // chance of a better outcome, and of this one
 		ends, alive := cut.until(f)
 		rank := func(e end) bool { return e.n == s.Trials && e.d == s.Failures }
@@ -111,7 +111,7 @@ func (p *Plan) interval(s State, tail float64) (low, high float64) {
 
 // until is walk for the first trials of a plan, with the undecided states by number of failures.
 func (p *Plan) until(failure float64) (ends []end, alive []float64) {
-	open := Plan{Kind: p.Kind, Accept: p.Accept, Reject: p.Reject}
+	open := Plan{Accept: p.Accept, Reject: p.Reject}
 	n := len(p.Accept)
 	alive = make([]float64, n+1)
 	if n == 0 {
@@ -167,7 +167,7 @@ func (b Beta) Quantile(chance float64) float64 {
 
 // NextAllSucceed returns the chance that k more trials all succeed, and with failures allowed, that at most so many fail.
 func (b Beta) NextAllSucceed(k, failures int) float64 {
-	p := undecided(KindSuccessRun, k)
+	p := undecided(k)
 	p.Accept[k-1], p.Reject[k-1] = failures, failures+1
 	return p.Assure(b, 0).Pass
 }

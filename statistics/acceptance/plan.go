@@ -10,21 +10,8 @@ import (
 	"holdfast/domain"
 )
 
-// Kind says how a plan was designed.
-type Kind string
-
-// The kinds of plan.
-const (
-	KindSuccessRun Kind = "success-run" // fixed number of trials, at most so many failures, for a confidence
-	KindTwoPoint   Kind = "two-point"   // the smallest fixed plan that keeps two risks
-	KindTable      Kind = "table"       // single sampling by the standard tables
-	KindDouble     Kind = "double"      // a second sample decides where the first does not
-	KindSequential Kind = "sequential"  // Wald's test with truncation
-)
-
 // Plan is a proof run's rule. Accept and Reject have one entry a trial, entry n−1 for the state after n trials.
 type Plan struct {
-	Kind Kind
 	// Accept[n−1]: accepted with so many failures or fewer; −1: not at this point.
 	Accept []int
 	// Reject[n−1]: rejected with so many failures or more; n+1 or more: not at this point.
@@ -55,8 +42,8 @@ func (p *Plan) validate() error {
 }
 
 // undecided builds a lattice of n trials on which nothing is decided yet.
-func undecided(kind Kind, n int) Plan {
-	p := Plan{Kind: kind, Accept: make([]int, n), Reject: make([]int, n)}
+func undecided(n int) Plan {
+	p := Plan{Accept: make([]int, n), Reject: make([]int, n)}
 	for i := range n {
 		p.Accept[i], p.Reject[i] = -1, i+2
 	}
@@ -80,14 +67,14 @@ func (p *Plan) stopEarly() {
 
 // Fixed returns the plan of exactly n trials that is accepted with at most c failures. With early stopping a run ends as
 // soon as its outcome is certain.
-func Fixed(kind Kind, n, c int, early bool) (Plan, error) {
+func Fixed(n, c int, early bool) (Plan, error) {
 	if n < 1 || n > longestPlan {
 		return Plan{}, domain.Errorf(domain.KindInvalid, "%d trials are not a proof run; take 1 to %d", n, longestPlan)
 	}
 	if c < 0 || c >= n {
 		return Plan{}, domain.Errorf(domain.KindInvalid, "%d failures can not be allowed in %d trials; take 0 to %d", c, n, n-1)
 	}
-	p := undecided(kind, n)
+	p := undecided(n)
 	p.Accept[n-1], p.Reject[n-1] = c, c+1
 	if early {
 		p.stopEarly()
@@ -106,7 +93,7 @@ func Double(n1, c1, r1, n2, c2 int, early bool) (Plan, error) {
 	case c2 < c1 || c2 >= n1+n2:
 		return Plan{}, domain.Errorf(domain.KindInvalid, "%d failures in both samples can not be the limit after %d in the first", c2, c1)
 	}
-	p := undecided(KindDouble, n1+n2)
+	p := undecided(n1 + n2)
 	p.Accept[n1-1], p.Reject[n1-1] = c1, r1
 	p.Accept[n1+n2-1], p.Reject[n1+n2-1] = c2, c2+1
 	if early {
