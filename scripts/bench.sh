@@ -10,6 +10,8 @@ echo "== success map"
 go run ./bench/map -holdfast bin/holdfast "$@" || failed=1
 echo "== logging and importing trials"
 go run ./bench/ingest || failed=1
+echo "== exact tests"
+go run ./bench/compare || failed=1
 if command -v chromium >/dev/null; then
   echo "== map page"
   npm --prefix web run --silent bench:repaint || failed=1
