@@ -12,7 +12,7 @@ type Clock interface{ Now() time.Time }
 
 // Event tells open pages that something changed. It carries no data: a page asks again for what it shows.
 type Event struct {
-	Topic string // "trials", "inspections", "study", "hand", "item", "setting", "card"
+	Topic string // "trials", "inspections", "judgements", "study", "hand", "item", "setting", "card"
 	Study ID     // empty for hand, item, setting
 	ID    string // what changed
 }
@@ -33,6 +33,7 @@ type Store interface {
 	Catalogue
 	Studies
 	Trials
+	Judgements
 	Cards
 	Recordings
 	// Close releases the lab.
@@ -110,6 +111,15 @@ type Trials interface {
 	Inspect(ctx context.Context, study ID, list []Inspection) (stored []Inspection, repeated []bool, err error)
 	// Mark returns a number that grows with every entry and inspection of the study: equal marks, equal trials.
 	Mark(ctx context.Context, study ID) (int64, error)
+}
+
+// Judgements keeps second opinions on how trials ended. They leave the trials' [Trials.Mark] as it is.
+type Judgements interface {
+	// Judge stores judgements, all or none, and returns them with ID and root; repeated keys as in Append. A trial that
+	// does not exist in the study is KindNotFound, a known key with another trial, judge or outcome KindConflict.
+	Judge(ctx context.Context, study ID, list []Judgement) (stored []Judgement, repeated []bool, err error)
+	// Judgements returns all judgements of the study in the order in which they were stored.
+	Judgements(ctx context.Context, study ID) ([]Judgement, error)
 }
 
 // Cards keeps released pick cards.

@@ -35,6 +35,7 @@ func Conform(t *testing.T, open Opener) {
 		{"Changes", changeTests},
 		{"Counted", countedTests},
 		{"Inspections", inspectionTests},
+		{"Judgements", judgementTests},
 		{"Cards", cardTests},
 		{"Recordings", recordingTests},
 		{"Concurrency", concurrencyTests},

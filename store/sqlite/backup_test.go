@@ -234,7 +234,7 @@ func TestCheckFindsNothingInASoundLab(t *testing.T) {
 }
 
 func TestCheckFinds(t *testing.T) {
-	const gone = "DROP TRIGGER trial_is_not_changed; DROP TRIGGER inspection_is_not_changed; PRAGMA foreign_keys = off; "
+	const gone = "DROP TRIGGER trial_is_not_changed; DROP TRIGGER inspection_is_not_changed; DROP TRIGGER judgement_is_not_changed; PRAGMA foreign_keys = off; "
 	for _, c := range []struct {
 		name   string
 		spoil  func(t *testing.T, dir string)
@@ -262,6 +262,7 @@ func TestCheckFinds(t *testing.T) {
 		{"LostRoot", spoilSQL(gone + `UPDATE trial SET corrects = NULL WHERE key = 'fix'`), "corrects nothing", true},
 		{"RunCarriedOutTwice", spoilSQL(gone + `UPDATE trial SET ord = 1 WHERE id = 5`), "2 trials that count", true},
 		{"InspectionOfACorrection", spoilSQL(gone + `UPDATE inspection SET trial = 21`), "no first entry", true},
+		{"JudgementOfACorrection", spoilSQL(gone + `UPDATE judgement SET trial = 21`), "no first entry", true},
 		{"LostCondition", spoilSQL(`PRAGMA foreign_keys = off; DELETE FROM condition WHERE num = 2`), "not known", true},
 		{"LostRun", spoilSQL(`PRAGMA foreign_keys = off; DELETE FROM run`), "does not exist", true},
 		{"UnknownHand", spoilSQL(`DELETE FROM hand`), "does not describe it", false},

@@ -138,6 +138,8 @@ func chainFaults(ctx context.Context, q querier) ([]Fault, error) {
 			WHERE t.ord IS NOT NULL AND t.outcome <> 9 AND NOT EXISTS (SELECT 1 FROM trial c WHERE c.corrects = t.id) GROUP BY t.study, t.ord HAVING count(*) > 1`,
 		`SELECT 'inspection ' || i.id, 'it is kept at T' || i.trial || ', which is no first entry of its study'
 			FROM inspection i LEFT JOIN trial t ON t.id = i.trial WHERE t.id IS NULL OR t.first IS NOT NULL OR t.study <> i.study`,
+		`SELECT 'judgement ' || j.id, 'it is kept at T' || j.trial || ', which is no first entry of its study'
+			FROM judgement j LEFT JOIN trial t ON t.id = j.trial WHERE t.id IS NULL OR t.first IS NOT NULL OR t.study <> j.study`,
 		`SELECT 'trial T' || r.trial, 'a recording is attached to it under another study' FROM trial_recording r JOIN trial t ON t.id = r.trial WHERE t.study <> r.study`,
 	} {
 		rows, err := q.QueryContext(ctx, query)

@@ -40,7 +40,7 @@ func raw(t *testing.T, dir string) *sql.DB {
 	return db
 }
 
-// filled makes a lab with a study, planned and unplanned trials, a correction, inspections, recordings and a card.
+// filled makes a lab with a study, planned and unplanned trials, a correction, inspections, a judgement, recordings and a card.
 func filled(t *testing.T, dir string) *sqlite.Lab {
 	t.Helper()
 	l, ctx := mustOpen(t, dir), t.Context()
@@ -75,6 +75,8 @@ func filled(t *testing.T, dir string) *sqlite.Lab {
 	must(err)
 	_, _, err = l.Inspect(ctx, "s", []domain.Inspection{{Trial: 21, Key: "i", Finding: domain.FindingSound}})
 	must(err)
+	_, _, err = l.Judge(ctx, "s", []domain.Judgement{{Trial: 21, Key: "j", Judge: "bo", Outcome: domain.OutcomeHeld}})
+	must(err)
 	must(l.AddCard(ctx, domain.Card{ID: "c-1", Study: "s", ReleasedAt: time.Unix(1e9, 0), Digest: "today"}))
 	return l
 }
@@ -88,6 +90,7 @@ func everything(t *testing.T, l *sqlite.Lab) []any {
 		func() (any, error) { return l.Studies(ctx) },
 		func() (any, error) { return l.Plan(ctx, "s") },
 		func() (any, error) { return l.Counted(ctx, "s", domain.TrialFilter{}) },
+		func() (any, error) { return l.Judgements(ctx, "s") },
 		func() (any, error) { return l.Cards(ctx) },
 		func() (any, error) { return l.Mark(ctx, "s") },
 	} {
@@ -175,6 +178,24 @@ func TestNewerSchemaIsRefused(t *testing.T) {
 	wantKind(t, err, domain.KindRefused, "newer Holdfast")
 }
 
+// A lab of the first version keeps what it holds and learns what is new.
+func TestOlderSchemaIsBroughtUpToDate(t *testing.T) {
+	dir := t.TempDir()
+	filled(t, dir).Close()
+	if _, err := raw(t, dir).Exec(`DROP TABLE judgement; DELETE FROM goose_db_version WHERE version_id = 3`); err != nil {
+		t.Fatal(err)
+	}
+	_, err := sqlite.OpenReadOnly(dir, sqlite.Options{})
+	wantKind(t, err, domain.KindRefused, "serve")
+	l := mustOpen(t, dir)
+	if list, err := l.Counted(t.Context(), "s", domain.TrialFilter{}); err != nil || len(list) != 20 {
+		t.Fatalf("%d trials, %v", len(list), err)
+	}
+	if _, _, err := l.Judge(t.Context(), "s", []domain.Judgement{{Trial: 1, Key: "j", Judge: "bo", Outcome: domain.OutcomeHeld}}); err != nil {
+		t.Fatal(err)
+	}
+}
+
 // The record is append-only whoever writes to the database.
 func TestDatabaseRefusesToChangeTheRecord(t *testing.T) {
 	dir := t.TempDir()
@@ -182,7 +203,7 @@ func TestDatabaseRefusesToChangeTheRecord(t *testing.T) {
 	db := raw(t, dir)
 	for _, change := range []string{
 		`UPDATE trial SET outcome = 1 WHERE id = 2`, `DELETE FROM trial WHERE id = 2`, `REPLACE INTO trial SELECT * FROM trial WHERE id = 2`,
-		`UPDATE inspection SET finding = 2`, `DELETE FROM inspection`,
+		`UPDATE inspection SET finding = 2`, `DELETE FROM inspection`, `UPDATE judgement SET outcome = 2`, `DELETE FROM judgement`,
 		`UPDATE trial_recording SET name = 'x'`, `DELETE FROM trial_recording`,
 		`UPDATE card SET body = '{}'`, `DELETE FROM card`,
 	} {
@@ -193,7 +214,7 @@ func TestDatabaseRefusesToChangeTheRecord(t *testing.T) {
 			t.Errorf("%s: %v", change, err)
 		}
 	}
-	for _, table := range []string{"trial", "outcome", "inspection"} {
+	for _, table := range []string{"trial", "outcome", "inspection", "judgement"} {
 		if _, err := db.Exec(`INSERT INTO ` + table + ` DEFAULT VALUES`); err == nil {
 			t.Errorf("an empty row went into %s", table)
 		}
