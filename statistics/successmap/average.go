@@ -3,6 +3,8 @@ package successmap
 import (
 	"context"
 	"math"
+
+	"holdfast/numeric/dense"
 )
 
 // average fills the map's mean and covariance with the mixture over hyperparameters: the best setting and points
@@ -69,7 +71,7 @@ func (e *engine) average(ctx context.Context, m *Map, best *site, spread hyperMa
 		}
 		m.tail += node.weight / total * node.tail
 	}
-	inParallel(n, e.workers, func(j int) {
+	dense.InParallel(n, e.workers, func(j int) {
 		row := sum[j*n : j*n+j+1]
 		for k := range row {
 			row[k] /= total

@@ -6,6 +6,7 @@ import (
 	"sync"
 
 	"holdfast/numeric"
+	"holdfast/numeric/dense"
 	"holdfast/orient"
 )
 
@@ -133,7 +134,7 @@ func (b *Blurred) Draws(n int, seed uint64, rs []orient.Rotation) ([][]float64, 
 
 func (b *Blurred) throughLink(values []float64, sd float64) {
 	const chunk = 1024
-	inParallel((len(values)+chunk-1)/chunk, b.m.workers, func(c int) {
+	dense.InParallel((len(values)+chunk-1)/chunk, b.m.workers, func(c int) {
 		part := values[c*chunk : min(len(values), (c+1)*chunk)]
 		for i, f := range part {
 			part[i] = meanExpit(f, sd)
@@ -156,7 +157,7 @@ func (b *Blurred) Intervals(n int, seed uint64, rs []orient.Rotation) ([]Interva
 	expected := make([]float64, len(rs))
 	b.Predict(expected, rs)
 	intervals := make([]Interval, len(rs))
-	inParallel(len(rs), b.m.workers, func(i int) {
+	dense.InParallel(len(rs), b.m.workers, func(i int) {
 		column := make([]float64, n)
 		for k := range column {
 			column[k] = draws[k][i]
@@ -189,7 +190,7 @@ func (m *Map) drawCoefficients(n int, seed uint64) ([][]float64, error) {
 	m.rootOnce.Do(func() {
 		size := m.basis.Len()
 		m.root = append([]float64(nil), m.covariance...)
-		if !cholesky(m.root, size, m.workers) {
+		if !dense.Cholesky(m.root, size, m.workers) {
 			m.root = nil
 		}
 	})
@@ -206,7 +207,7 @@ func (m *Map) drawCoefficients(n int, seed uint64) ([][]float64, error) {
 		}
 		up, down := make([]float64, size), make([]float64, size)
 		for i := range size {
-			d := dot(m.root[i*size:i*size+i+1], normals[:i+1])
+			d := dense.Dot(m.root[i*size:i*size+i+1], normals[:i+1])
 			up[i], down[i] = m.coef[i]+d, m.coef[i]-d
 		}
 		draws[k] = up

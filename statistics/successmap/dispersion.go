@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"holdfast/numeric"
+	"holdfast/numeric/dense"
 )
 
 // Count is a cell of a table: counts at one combination of factor levels, such as item and orientation.
@@ -205,13 +206,13 @@ func (t *table) design(levels [][]int, number []map[string]int) {
 		}
 		for range 2 {
 			for _, b := range basis {
-				s := dot(v, b)
+				s := dense.Dot(v, b)
 				for i := range v {
 					v[i] -= s * b[i]
 				}
 			}
 		}
-		if n := math.Sqrt(dot(v, v)); n > 1e-8 {
+		if n := math.Sqrt(dense.Dot(v, v)); n > 1e-8 {
 			for i := range v {
 				v[i] /= n
 			}
@@ -275,12 +276,12 @@ func (t *table) fit(held []float64) ([]float64, error) {
 				}
 			}
 		}
-		if !cholesky(h, n, 1) {
+		if !dense.Cholesky(h, n, 1) {
 			return nil, errNotConverged
 		}
 		step := append([]float64(nil), g...)
-		solve(h, n, step)
-		gain := dot(step, g)
+		dense.Solve(h, n, step)
+		gain := dense.Dot(step, g)
 		largest := 0.0
 		for _, s := range step {
 			largest = math.Max(largest, math.Abs(s))

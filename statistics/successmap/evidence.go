@@ -1,6 +1,10 @@
 package successmap
 
-import "math"
+import (
+	"math"
+
+	"holdfast/numeric/dense"
+)
 
 // slope returns the derivatives of the log evidence by the hyperparameters at a mode just found (e.factor must still
 // be its curvature), and the derivatives of the mode's coefficients, which predict the next mode. It leaves the
@@ -27,8 +31,8 @@ func (e *engine) slope(m *mode) (gradient hyper, move [hypers][]float64, err err
 			move[k][i] = force
 			gradient[k] += 0.5 * (force*m.coef[i] - s + precision*s*e.inverse[i*n+i])
 		}
-		solve(e.factor, n, move[k])
-		gradient[k] -= 0.5 * dot(pull, move[k])
+		dense.Solve(e.factor, n, move[k])
+		gradient[k] -= 0.5 * dense.Dot(pull, move[k])
 	}
 	return gradient, move, nil
 }
@@ -63,7 +67,7 @@ func (e *engine) centre(m *mode) error {
 	if e.atMode {
 		return nil
 	}
-	solve(e.factor, e.basis.Len(), pull)
+	dense.Solve(e.factor, e.basis.Len(), pull)
 	for i, v := range pull {
 		m.coef[i] -= v / 2
 	}
@@ -71,4 +75,4 @@ func (e *engine) centre(m *mode) error {
 }
 
 // covariance computes the lower triangle of the inverse of the curvature in e.factor into e.inverse.
-func (e *engine) covariance() { invert(e.inverse, e.scratch, e.factor, e.basis.Len(), e.workers) }
+func (e *engine) covariance() { dense.Invert(e.inverse, e.scratch, e.factor, e.basis.Len(), e.workers) }

@@ -5,6 +5,7 @@ import (
 	"math"
 	"testing"
 
+	"holdfast/numeric/dense"
 	"holdfast/orient"
 )
 
@@ -115,19 +116,19 @@ func plainLaplace(kernel [][]float64, obs []Observation) (evidence float64, f []
 			}
 			l[i*n+i]++
 		}
-		if !cholesky(l, n, 1) {
+		if !dense.Cholesky(l, n, 1) {
 			panic("not positive definite")
 		}
 		kb := times(kernel, b)
 		for i := range kb {
 			kb[i] *= math.Sqrt(w[i])
 		}
-		solve(l, n, kb)
+		dense.Solve(l, n, kb)
 		for i := range a {
 			a[i] = b[i] - math.Sqrt(w[i])*kb[i]
 		}
 		f = times(kernel, a)
-		evidence = -0.5*dot(a, f) - 0.5*logDeterminant(l, n)
+		evidence = -0.5*dense.Dot(a, f) - 0.5*dense.LogDeterminant(l, n)
 		for i := range f {
 			evidence += obs[i].Held*f[i] - obs[i].Trials*softplus(f[i])
 		}
@@ -138,7 +139,7 @@ func plainLaplace(kernel [][]float64, obs []Observation) (evidence float64, f []
 func times(k [][]float64, x []float64) []float64 {
 	y := make([]float64, len(k))
 	for i := range k {
-		y[i] = dot(k[i], x)
+		y[i] = dense.Dot(k[i], x)
 	}
 	return y
 }

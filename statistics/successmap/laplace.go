@@ -5,6 +5,7 @@ import (
 	"errors"
 	"math"
 
+	"holdfast/numeric/dense"
 	"holdfast/orient"
 )
 
@@ -88,8 +89,8 @@ func (e *engine) findMode(ctx context.Context, t hyper, coef []float64, toleranc
 			gradient[i] -= precision[i] * m.coef[i]
 		}
 		copy(step, gradient)
-		solve(e.factor, n, step)
-		m.decrement = dot(gradient, step)
+		dense.Solve(e.factor, n, step)
+		m.decrement = dense.Dot(gradient, step)
 		if m.decrement < tolerance {
 			break
 		}
@@ -117,7 +118,7 @@ func (e *engine) findMode(ctx context.Context, t hyper, coef []float64, toleranc
 			break
 		}
 	}
-	m.evidence = height - 0.5*logDeterminant(e.factor, n)
+	m.evidence = height - 0.5*dense.LogDeterminant(e.factor, n)
 	for _, v := range m.prior.logVariance {
 		m.evidence -= 0.5 * v
 	}
@@ -128,7 +129,7 @@ func (e *engine) findMode(ctx context.Context, t hyper, coef []float64, toleranc
 func (e *engine) curvature(logOdds, precision, gradient []float64) error {
 	const chunk = 2048
 	residual, weight := e.data, make([]float64, len(logOdds))
-	inParallel((len(logOdds)+chunk-1)/chunk, e.workers, func(c int) {
+	dense.InParallel((len(logOdds)+chunk-1)/chunk, e.workers, func(c int) {
 		for i := c * chunk; i < min(len(logOdds), (c+1)*chunk); i++ {
 			p := expit(logOdds[i])
 			residual[i] = e.held[i] - e.trials[i]*p
@@ -146,7 +147,7 @@ func (e *engine) curvature(logOdds, precision, gradient []float64) error {
 	for i, p := range precision {
 		e.factor[i*n+i] += p
 	}
-	if !cholesky(e.factor, n, e.workers) {
+	if !dense.Cholesky(e.factor, n, e.workers) {
 		return errNotConverged
 	}
 	return nil
@@ -156,7 +157,7 @@ func (e *engine) curvature(logOdds, precision, gradient []float64) error {
 func (e *engine) logLikelihood(logOdds []float64) float64 {
 	const chunk = 2048
 	parts := make([]float64, (len(logOdds)+chunk-1)/chunk)
-	inParallel(len(parts), e.workers, func(c int) {
+	dense.InParallel(len(parts), e.workers, func(c int) {
 		for i := c * chunk; i < min(len(logOdds), (c+1)*chunk); i++ {
 			parts[c] += e.held[i]*logOdds[i] - e.trials[i]*softplus(logOdds[i])
 		}

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"holdfast/numeric"
+	"holdfast/numeric/dense"
 	"holdfast/orient"
 )
 
@@ -136,11 +137,11 @@ func TestLaplacePublished(t *testing.T) {
 			v[i] = math.Sqrt(w) * cross[i]
 			mean += cross[i] * (y[i] - expit(mode[i]))
 		}
-		if !cholesky(l, n, 1) {
+		if !dense.Cholesky(l, n, 1) {
 			t.Fatal("not positive definite")
 		}
-		solveLower(l, n, v)
-		spread := c.variance - dot(v, v)
+		dense.SolveLower(l, n, v)
+		spread := c.variance - dense.Dot(v, v)
 		if math.Abs(mean-c.mean) > 5e-8 || math.Abs(spread-c.spread) > 5e-8 || math.Abs(meanExpit(mean, math.Sqrt(spread))-c.p) > 5e-7 {
 			t.Errorf("prediction %.8f, %.8f, %.8f; want %.8f, %.8f, %.8f", mean, spread, meanExpit(mean, math.Sqrt(spread)), c.mean, c.spread, c.p)
 		}

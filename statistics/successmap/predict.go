@@ -3,6 +3,7 @@ package successmap
 import (
 	"math"
 
+	"holdfast/numeric/dense"
 	"holdfast/orient"
 )
 
@@ -61,7 +62,7 @@ func (m *Map) predictSome(dst []Estimate, rs []orient.Rotation) {
 	m.meanTorus.Read(mean, points)
 	m.varianceTorus.Read(variance, points)
 	const chunk = 1024
-	inParallel((len(rs)+chunk-1)/chunk, m.workers, func(c int) {
+	dense.InParallel((len(rs)+chunk-1)/chunk, m.workers, func(c int) {
 		for i := c * chunk; i < min(len(rs), (c+1)*chunk); i++ {
 			sd := math.Sqrt(math.Max(variance[i], 0) + m.tail)
 			dst[i] = Estimate{

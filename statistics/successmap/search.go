@@ -3,6 +3,8 @@ package successmap
 import (
 	"context"
 	"math"
+
+	"holdfast/numeric/dense"
 )
 
 // priors on the hyperparameters: independent normals of their logarithms. They are weak and only keep the search off
@@ -75,7 +77,7 @@ func (a hyperMatrix) times(v hyper) (u hyper) {
 	return u
 }
 
-func (v hyper) dot(u hyper) float64 { return dot(v[:], u[:]) }
+func (v hyper) dot(u hyper) float64 { return dense.Dot(v[:], u[:]) }
 
 // climb maximises log evidence + log prior from the start by a quasi-Newton method (BFGS) with halved steps. spread is
 // the first guess of the inverse Hessian's negative, which it returns improved. It stops when the expected gain is

@@ -1,12 +1,12 @@
-package successmap
+package dense
 
 import (
 	"sync"
 	"sync/atomic"
 )
 
-// inParallel calls do(0) … do(n−1) on up to workers goroutines. Calls must be independent of one another.
-func inParallel(n, workers int, do func(i int)) {
+// InParallel calls do(0) … do(n−1) on up to workers goroutines. Calls must be independent of one another.
+func InParallel(n, workers int, do func(i int)) {
 	workers = min(workers, n)
 	if workers <= 1 {
 		for i := range n {

@@ -1,4 +1,4 @@
-package successmap
+package dense
 
 import (
 	"math"
@@ -16,17 +16,17 @@ func TestInvertAndSolve(t *testing.T) {
 		a := make([]float64, n*n)
 		for i := range n {
 			for j := range n {
-				a[i*n+j] = dot(x[i*n:(i+1)*n], x[j*n:(j+1)*n])
+				a[i*n+j] = Dot(x[i*n:(i+1)*n], x[j*n:(j+1)*n])
 			}
 			a[i*n+i] += 1
 		}
 		for _, workers := range []int{1, 3} {
 			l := append([]float64(nil), a...)
-			if !cholesky(l, n, workers) {
+			if !Cholesky(l, n, workers) {
 				t.Fatalf("n = %d: not positive definite", n)
 			}
 			inv, scratch := make([]float64, n*n), make([]float64, n*n)
-			invert(inv, scratch, l, n, workers)
+			Invert(inv, scratch, l, n, workers)
 			full := func(i, j int) float64 { return inv[max(i, j)*n+min(i, j)] }
 			worst := 0.0
 			for i := range n {
@@ -46,7 +46,7 @@ func TestInvertAndSolve(t *testing.T) {
 			}
 			b := make([]float64, n)
 			b[n-1] = 1
-			solve(l, n, b)
+			Solve(l, n, b)
 			for i := range b {
 				if math.Abs(b[i]-full(n-1, i)) > 1e-10 {
 					t.Fatalf("n = %d: solve and invert differ", n)
@@ -57,7 +57,7 @@ func TestInvertAndSolve(t *testing.T) {
 }
 
 func TestCholeskyRefusesIndefinite(t *testing.T) {
-	if cholesky([]float64{1, 0, 2, 1}, 2, 1) {
+	if Cholesky([]float64{1, 0, 2, 1}, 2, 1) {
 		t.Error("accepted a matrix with a negative eigenvalue")
 	}
 }

@@ -1,4 +1,4 @@
-package successmap
+package dense
 
 import (
 	"math"
@@ -10,9 +10,9 @@ import (
 
 const tile = 48
 
-// cholesky replaces the lower triangle of the n×n matrix a by its factor L with a = L·Lᵀ. It reports whether a is
+// Cholesky replaces the lower triangle of the n×n matrix a by its factor L with a = L·Lᵀ. It reports whether a is
 // positive definite.
-func cholesky(a []float64, n, workers int) bool {
+func Cholesky(a []float64, n, workers int) bool {
 	for k := 0; k < n; k += tile {
 		end := min(k+tile, n)
 		if k > 0 {
@@ -37,7 +37,7 @@ func cholesky(a []float64, n, workers int) bool {
 			}
 		}
 		tiles := (n - end + tile - 1) / tile
-		inParallel(tiles, workers, func(t int) {
+		InParallel(tiles, workers, func(t int) {
 			i0 := end + t*tile
 			i1 := min(i0+tile, n)
 			if k > 0 {
@@ -57,7 +57,7 @@ func subtractDots(c, x, y []float64, n, i0, i1, j0, j1, from, to int) {
 		x0, x1 := x[i*n+from:i*n+to], x[(i+1)*n+from:(i+1)*n+to]
 		j := j0
 		for ; j+2 <= j1; j += 2 {
-			s00, s01, s10, s11 := dots2x2(x0, x1, y[j*n+from:j*n+to], y[(j+1)*n+from:(j+1)*n+to])
+			s00, s01, s10, s11 := Dots2x2(x0, x1, y[j*n+from:j*n+to], y[(j+1)*n+from:(j+1)*n+to])
 			c[i*n+j] -= s00
 			c[i*n+j+1] -= s01
 			c[(i+1)*n+j] -= s10
@@ -65,20 +65,20 @@ func subtractDots(c, x, y []float64, n, i0, i1, j0, j1, from, to int) {
 		}
 		for ; j < j1; j++ {
 			row := y[j*n+from : j*n+to]
-			c[i*n+j] -= dot(x0, row)
-			c[(i+1)*n+j] -= dot(x1, row)
+			c[i*n+j] -= Dot(x0, row)
+			c[(i+1)*n+j] -= Dot(x1, row)
 		}
 	}
 	for ; i < i1; i++ {
 		row := x[i*n+from : i*n+to]
 		for j := j0; j < j1; j++ {
-			c[i*n+j] -= dot(row, y[j*n+from:j*n+to])
+			c[i*n+j] -= Dot(row, y[j*n+from:j*n+to])
 		}
 	}
 }
 
-// dots2x2 returns the dot products of two rows with two others. Larger tiles do not fit the registers and are slower.
-func dots2x2(x0, x1, y0, y1 []float64) (s00, s01, s10, s11 float64) {
+// Dots2x2 returns the dot products of two rows with two others. Larger tiles do not fit the registers and are slower.
+func Dots2x2(x0, x1, y0, y1 []float64) (s00, s01, s10, s11 float64) {
 	n := len(y0)
 	x0, x1, y1 = x0[:n], x1[:n], y1[:n]
 	for k, p := range y0 {
@@ -92,7 +92,8 @@ func dots2x2(x0, x1, y0, y1 []float64) (s00, s01, s10, s11 float64) {
 	return s00, s01, s10, s11
 }
 
-func dot(x, y []float64) float64 {
+// Dot returns the dot product of x and the first len(x) numbers of y.
+func Dot(x, y []float64) float64 {
 	s := 0.0
 	y = y[:len(x)]
 	for i, v := range x {
@@ -107,27 +108,27 @@ func solveRight(c, l []float64, n, i0, i1, k, end int) {
 		row := c[i*n+k : i*n+end]
 		for j := range row {
 			other := l[(k+j)*n+k : (k+j)*n+k+j+1]
-			row[j] = (row[j] - dot(other[:j], row[:j])) / other[j]
+			row[j] = (row[j] - Dot(other[:j], row[:j])) / other[j]
 		}
 	}
 }
 
-// solve replaces b by (L·Lᵀ)⁻¹·b.
-func solve(l []float64, n int, b []float64) {
-	solveLower(l, n, b)
-	solveUpper(l, n, b)
+// Solve replaces b by (L·Lᵀ)⁻¹·b.
+func Solve(l []float64, n int, b []float64) {
+	SolveLower(l, n, b)
+	SolveUpper(l, n, b)
 }
 
-// solveLower replaces b by L⁻¹·b.
-func solveLower(l []float64, n int, b []float64) {
+// SolveLower replaces b by L⁻¹·b.
+func SolveLower(l []float64, n int, b []float64) {
 	for i := range n {
 		row := l[i*n : i*n+i+1]
-		b[i] = (b[i] - dot(row[:i], b[:i])) / row[i]
+		b[i] = (b[i] - Dot(row[:i], b[:i])) / row[i]
 	}
 }
 
-// solveUpper replaces b by L⁻ᵀ·b.
-func solveUpper(l []float64, n int, b []float64) {
+// SolveUpper replaces b by L⁻ᵀ·b.
+func SolveUpper(l []float64, n int, b []float64) {
 	for i := n - 1; i >= 0; i-- {
 		row := l[i*n : i*n+i+1]
 		b[i] /= row[i]
@@ -137,8 +138,8 @@ func solveUpper(l []float64, n int, b []float64) {
 	}
 }
 
-// logDeterminant returns ln det(L·Lᵀ).
-func logDeterminant(l []float64, n int) float64 {
+// LogDeterminant returns ln det(L·Lᵀ).
+func LogDeterminant(l []float64, n int) float64 {
 	s := 0.0
 	for i := range n {
 		s += math.Log(l[i*n+i])
@@ -146,11 +147,11 @@ func logDeterminant(l []float64, n int) float64 {
 	return 2 * s
 }
 
-// invert writes the lower triangle of (L·Lᵀ)⁻¹ into dst, using scratch of n² numbers.
-func invert(dst, scratch, l []float64, n, workers int) {
+// Invert writes the lower triangle of (L·Lᵀ)⁻¹ into dst, using scratch of n² numbers.
+func Invert(dst, scratch, l []float64, n, workers int) {
 	tiles := (n + tile - 1) / tile
 	// Row j of scratch becomes column j of L⁻¹.
-	inParallel(tiles, workers, func(t int) {
+	InParallel(tiles, workers, func(t int) {
 		j0, j1 := t*tile, min((t+1)*tile, n)
 		for j := j0; j < j1; j++ {
 			clear(scratch[j*n+j0 : (j+1)*n])
@@ -164,7 +165,7 @@ func invert(dst, scratch, l []float64, n, workers int) {
 			solveRight(scratch, l, n, j0, j1, i0, i1)
 		}
 	})
-	inParallel(tiles, workers, func(t int) {
+	InParallel(tiles, workers, func(t int) {
 		t = tiles - 1 - t
 		i0, i1 := t*tile, min((t+1)*tile, n)
 		for i := i0; i < i1; i++ {
