@@ -12,6 +12,8 @@ echo "== logging and importing trials"
 go run ./bench/ingest || failed=1
 echo "== exact tests"
 go run ./bench/compare || failed=1
+echo "== choosing hands for a catalogue"
+go run ./bench/handset || failed=1
 if command -v chromium >/dev/null; then
   echo "== map page"
   npm --prefix web run --silent bench:repaint || failed=1
