@@ -27,7 +27,7 @@ type proofDocument struct {
 }
 
 // proofFormat names the document and its version.
-const proofFormat = "proof run plan 1"
+const proofFormat = "holdfast-proof-plan/1"
 
 func newProofDocument(d domain.ProofDesign, what string) proofDocument {
 	return proofDocument{Format: proofFormat, Design: d, For: strings.TrimSpace(what)}
