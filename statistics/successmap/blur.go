@@ -37,7 +37,7 @@ const blurDegrees = 6
 
 // Blur returns the map as seen through isotropic errors of orientation of the root-mean-square angle (rad).
 func (m *Map) Blur(angle float64) (*Blurred, error) {
-	t, err := heatTime(angle)
+	t, err := HeatTime(angle)
 	if err != nil {
 		return nil, err
 	}

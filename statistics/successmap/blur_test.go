@@ -48,7 +48,7 @@ func TestBlurAgreesWithHighDegree(t *testing.T) {
 		}
 		got, want := make([]float64, len(rs)), make([]float64, len(rs))
 		b.Predict(got, rs)
-		time, err := heatTime(angle)
+		time, err := HeatTime(angle)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -91,7 +91,7 @@ func TestBlurMeanSquareAngle(t *testing.T) {
 		}
 	}
 	for _, angle := range []float64{0.001, 0.05, 0.5, 1.9} {
-		time, err := heatTime(angle)
+		time, err := HeatTime(angle)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -100,7 +100,7 @@ func TestBlurMeanSquareAngle(t *testing.T) {
 		}
 	}
 	for _, angle := range []float64{-0.1, 2.1, math.NaN(), math.Inf(1)} {
-		if _, err := heatTime(angle); err == nil {
+		if _, err := HeatTime(angle); err == nil {
 			t.Errorf("angle %g was accepted", angle)
 		}
 	}

@@ -42,8 +42,9 @@ func meanSquareAngle(t float64) float64 {
 // 131.8°, and near that the angle says nothing any more.
 const maxBlur = 2.0
 
-// heatTime returns the t whose heat kernel has the root-mean-square angle (rad).
-func heatTime(angle float64) (float64, error) {
+// HeatTime returns the time t of the heat kernel on rotations whose error has the root-mean-square angle (rad), 0 … 2: it
+// damps functions of degree l by e^{−l(l+1)t}. It fails on an angle outside that range.
+func HeatTime(angle float64) (float64, error) {
 	if !(angle >= 0) || angle > maxBlur {
 		return 0, fmt.Errorf("an orientation error of %.4g rad cannot be used; it must lie between 0 and %g rad (115°)", angle, maxBlur)
 	}
