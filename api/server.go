@@ -98,6 +98,7 @@ func (s *Server) routes(mux *http.ServeMux) (contract []byte, err error) {
 	s.studyRoutes(h)
 	s.trialRoutes(h)
 	s.mapRoutes(h)
+	s.compareRoutes(h)
 	s.cardRoutes(h)
 	s.eventRoutes(h)
 	raw, err := json.Marshal(h.OpenAPI())

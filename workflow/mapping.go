@@ -18,14 +18,15 @@ import (
 
 // mapCache keeps the maps that were asked for last.
 type mapCache struct {
-	inputs  *shared[inputKey, *mapInput]
-	fits    *shared[fitKey, *fitted]
-	drawn   *shared[drawKey, *drawn]
-	options *shared[optionKey, Option]
+	inputs   *shared[inputKey, *mapInput]
+	fits     *shared[fitKey, *fitted]
+	drawn    *shared[drawKey, *drawn]
+	options  *shared[optionKey, Option]
+	compared *shared[mapsKey, MapsComparison]
 }
 
 func newMapCache() *mapCache {
-	return &mapCache{inputs: newShared[inputKey, *mapInput](12), fits: newShared[fitKey, *fitted](12), drawn: newShared[drawKey, *drawn](12), options: newShared[optionKey, Option](64)}
+	return &mapCache{inputs: newShared[inputKey, *mapInput](12), fits: newShared[fitKey, *fitted](12), drawn: newShared[drawKey, *drawn](12), options: newShared[optionKey, Option](64), compared: newShared[mapsKey, MapsComparison](6)}
 }
 
 // fitKey is the digest of all that a fit depends on. New trials of other conditions do not change it.

@@ -39,7 +39,7 @@ func (silent) Listen(ctx context.Context) <-chan domain.Event {
 	return ch
 }
 
-// Fill puts the demonstration into an empty lab: the catalogue, a finished study of 600 runs with a released card, and
+// Fill puts the demonstration into an empty lab: the catalogue, a finished study of 600 runs with a released card and second opinions, and
 // a half-run study ready to be continued by hand. The same store content comes out every time. It fails on a lab that
 // already holds any of it.
 func Fill(ctx context.Context, store domain.Store) error {
@@ -106,6 +106,9 @@ func fillFinished(ctx context.Context, lab *workflow.Lab, clock *bench) error {
 		return err
 	}
 	if err := inspectLater(ctx, lab, clock, study.ID, held); err != nil {
+		return err
+	}
+	if err := judgeAgain(ctx, lab, clock, study.ID); err != nil {
 		return err
 	}
 	if _, err := lab.Finish(ctx, study.ID); err != nil {

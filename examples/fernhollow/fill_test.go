@@ -2,6 +2,7 @@ package fernhollow
 
 import (
 	"context"
+	"slices"
 	"testing"
 
 	"holdfast/domain"
@@ -36,6 +37,11 @@ func TestFillMakesTheSameLabEveryTime(t *testing.T) {
 				t.Fatalf("%s: trial %d differs", study, i)
 			}
 		}
+	}
+	said, errA := a.Judgements(ctx, FinishedStudy)
+	saidAgain, errB := b.Judgements(ctx, FinishedStudy)
+	if errA != nil || errB != nil || len(said) < judgedTrials || !slices.Equal(said, saidAgain) {
+		t.Fatalf("%d and %d judgements, %v, %v", len(said), len(saidAgain), errA, errB)
 	}
 	cards, err := a.Cards(ctx)
 	again, err2 := b.Cards(ctx)

@@ -350,6 +350,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/studies/{study}/agreement": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** How far the record and the judges agree, and which trials to look at again */
+        get: operations["get-agreement"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/studies/{study}/choice": {
         parameters: {
             query?: never;
@@ -359,6 +376,40 @@ export interface paths {
         };
         /** What could be handed to the line, best first */
         get: operations["get-choice"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/studies/{study}/comparison": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** How two levels of a factor compare, as the study was run */
+        get: operations["get-comparison"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/studies/{study}/comparison/maps": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Where the success map of one level is clearly better than the other's */
+        get: operations["get-comparison-maps"];
         put?: never;
         post?: never;
         delete?: never;
@@ -429,6 +480,24 @@ export interface paths {
         put?: never;
         /** Log a later look at an item; answers 200 when the key was known */
         post: operations["log-inspection"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/studies/{study}/judgements": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** All judgements, oldest first */
+        get: operations["list-judgements"];
+        put?: never;
+        /** Log how somebody says that a trial ended; answers 200 when the key was known */
+        post: operations["log-judgement"];
         delete?: never;
         options?: never;
         head?: never;
@@ -744,10 +813,117 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/studies/{study}/unjudged": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Trials that a judge has not judged, without their outcomes */
+        get: operations["list-unjudged"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
 }
 export type webhooks = Record<string, never>;
 export interface components {
     schemas: {
+        Again: {
+            /** @description They differ on whether it was held */
+            decisive: boolean;
+            /**
+             * Format: double
+             * @description Share of pairs of judges that differ
+             */
+            disagree: number;
+            hand: string;
+            item: string;
+            /** @description The record first */
+            said: components["schemas"]["Said"][];
+            strategy: string;
+            /** Format: int64 */
+            trial: number;
+        };
+        Agreement: {
+            /** @description Trials to look at again, most consequential first */
+            again: components["schemas"]["Again"][];
+            /** @description By outcome */
+            all: components["schemas"]["AllJudges"];
+            /** @description By held or not only */
+            held_only: components["schemas"]["AllJudges"];
+            /** @description The record first */
+            judges: components["schemas"]["JudgeRow"][];
+            /**
+             * Format: double
+             * @description Level of all intervals
+             */
+            level: number;
+            /** @description Rows and columns of the tables */
+            outcomes: string[];
+            pairs: components["schemas"]["JudgePair"][];
+            sentence: string;
+            /**
+             * Format: int64
+             * @description Judged at least once besides the record
+             */
+            trials: number;
+            warnings: string[];
+        };
+        AllJudges: {
+            /**
+             * Format: double
+             * @description Krippendorff's alpha for names; left out where only one outcome was given
+             */
+            alpha?: number;
+            /** Format: double */
+            alpha_high?: number;
+            /**
+             * Format: double
+             * @description From resampled trials
+             */
+            alpha_low?: number;
+            /**
+             * Format: double
+             * @description Over the trials that all judged; only with three judges or more, the record counted
+             */
+            fleiss_kappa?: number;
+            /** Format: int64 */
+            fleiss_trials: number;
+            /**
+             * Format: int64
+             * @description Judged twice at least, the record counted
+             */
+            trials: number;
+        };
+        BlindTrial: {
+            /** Format: double */
+            closing: number;
+            /** Format: double */
+            duration_s?: number;
+            hand: string;
+            item: string;
+            note?: string;
+            /** @description As measured, else as asked */
+            orientation: components["schemas"]["Orientation"];
+            /** Format: double */
+            peak_force_N?: number;
+            recordings?: components["schemas"]["Recording"][];
+            setting: string;
+            /** Format: date-time */
+            started_at?: string;
+            strategy: string;
+            /**
+             * Format: int64
+             * @description First entry of the history
+             */
+            trial: number;
+        };
         BlockProgress: {
             /** Format: int64 */
             block: number;
@@ -914,6 +1090,49 @@ export interface components {
              */
             success: number;
         };
+        Comparison: {
+            a: string;
+            b: string;
+            by: string;
+            /**
+             * Format: double
+             * @description Fisher's exact test, two-sided, of trials as if nothing else mattered
+             */
+            fisher_p: number;
+            /** Format: int64 */
+            held_a: number;
+            /** Format: int64 */
+            held_b: number;
+            invented: boolean;
+            /**
+             * Format: double
+             * @description Level of all intervals
+             */
+            level: number;
+            /** @description All pairs of levels */
+            level_pairs: components["schemas"]["LevelPair"][];
+            /** @description All levels of the factor, largest share held first */
+            levels: components["schemas"]["LevelRow"][];
+            measured: components["schemas"]["Difference"];
+            no_worse: components["schemas"]["NoWorse"];
+            /** @description Of trials as if nothing else mattered: Newcombe's interval, Boschloo's test */
+            plain: components["schemas"]["Difference"];
+            sentence: string;
+            /** Format: int64 */
+            trials_a: number;
+            /** Format: int64 */
+            trials_b: number;
+            /**
+             * @description What counts as one observation
+             * @enum {string}
+             */
+            unit: "whole plots" | "blocks" | "pairs" | "trials";
+            /** @description How many there are, in words */
+            units: string;
+            warnings: string[];
+            /** @description Why this unit */
+            why: string;
+        };
         Condition: {
             hand: string;
             /** Format: int64 */
@@ -926,6 +1145,35 @@ export interface components {
              * @description Trials that count, without reference trials
              */
             trials: number;
+        };
+        Difference: {
+            /**
+             * Format: double
+             * @description Posterior probability; left out where whole plots are compared
+             */
+            chance_a_is_better?: number;
+            /** Format: double */
+            difference: number;
+            /** Format: double */
+            high: number;
+            /** Format: double */
+            low: number;
+            /**
+             * Format: double
+             * @description Two-sided
+             */
+            p: number;
+            /**
+             * Format: double
+             * @description If A were not better
+             */
+            p_greater: number;
+            /**
+             * Format: double
+             * @description If A were not worse
+             */
+            p_less: number;
+            test: string;
         };
         Dispersion: {
             /** Format: double */
@@ -1084,6 +1332,44 @@ export interface components {
             /** Format: date-time */
             readonly updated: string;
         };
+        JudgePair: {
+            a: string;
+            /** @description By outcome */
+            all: components["schemas"]["TwoAgree"];
+            b: string;
+            /** @description By held or not only */
+            held_only: components["schemas"]["TwoAgree"];
+            /** @description Trials by outcome as A and as B judged; rows are A's */
+            table: number[][];
+            /** Format: int64 */
+            trials: number;
+        };
+        JudgeRow: {
+            /** Format: int64 */
+            held: number;
+            name: string;
+            /** Format: int64 */
+            trials: number;
+        };
+        Judgement: {
+            /** Format: int64 */
+            readonly id?: number;
+            judge: string;
+            /**
+             * Format: date-time
+             * @description Now when left out
+             */
+            judged_at?: string;
+            /** @description Any text that is new for each judgement; repeat it when you send one again */
+            key: string;
+            note?: string;
+            /** @enum {string} */
+            outcome: "held" | "dropped" | "slipped" | "missed" | "pushed" | "damaged" | "stopped" | "failed";
+            /** Format: date-time */
+            readonly recorded?: string;
+            /** Format: int64 */
+            trial: number;
+        };
         Lab: {
             /** Format: int64 */
             cards: number;
@@ -1103,6 +1389,31 @@ export interface components {
             /** Format: int64 */
             trials: number;
             version: string;
+        };
+        LevelPair: {
+            a: string;
+            b: string;
+            /**
+             * Format: double
+             * @description Two-sided p after Holm's correction over all pairs
+             */
+            holm_p: number;
+            measured: components["schemas"]["Difference"];
+            unit: string;
+        };
+        LevelRow: {
+            /** Format: int64 */
+            held: number;
+            /** Format: double */
+            high: number;
+            /**
+             * Format: double
+             * @description Exact interval of the share held
+             */
+            low: number;
+            name: string;
+            /** Format: int64 */
+            trials: number;
         };
         LineError: {
             /**
@@ -1193,6 +1504,50 @@ export interface components {
             /** Format: double */
             p_low: number;
         };
+        MapsComparison: {
+            a: components["schemas"]["Condition"];
+            b: components["schemas"]["Condition"];
+            /** Format: double */
+            blur_deg: number;
+            /** @description 1: A is clearly better at this orientation, -1: B is, 0: not clear; 2 and -2: also in a band over all orientations at once */
+            clear: number[][];
+            /**
+             * Format: double
+             * @description Share of orientations where A is clearly better
+             */
+            clear_a: number;
+            /** Format: double */
+            clear_b: number;
+            /** Format: int64 */
+            heading_fold: number;
+            /**
+             * Format: int64
+             * @description Headings over one period, evenly from 0
+             */
+            headings: number;
+            /** Format: double */
+            level: number;
+            /** Format: int64 */
+            mark: number;
+            /** @description Expected difference, A minus B, in thousandths, by picture and pixel; 9999 outside the disc */
+            points: number[][];
+            sentence: string;
+            /**
+             * Format: int64
+             * @description Rows and columns of a picture
+             */
+            size: number;
+            /**
+             * Format: double
+             * @description Share where it is so in a band over all orientations at once
+             */
+            sure_a: number;
+            /** Format: double */
+            sure_b: number;
+            /** Format: double */
+            tilt_max_deg: number;
+            warnings: string[];
+        };
         NearTrial: {
             /** Format: double */
             angle_deg: number;
@@ -1261,6 +1616,39 @@ export interface components {
             run: components["schemas"]["PlannedRun"];
             setting: components["schemas"]["Setting"];
             strategy: components["schemas"]["Strategy"];
+        };
+        NoWorse: {
+            /**
+             * Format: double
+             * @description Lower bound of the difference
+             */
+            bound: number;
+            /**
+             * Format: double
+             * @description Posterior probability that A is no worse by more than the margin
+             */
+            chance?: number;
+            /**
+             * Format: double
+             * @description Posterior probability that the difference is smaller than the margin either way
+             */
+            chance_equal?: number;
+            /**
+             * Format: double
+             * @description Of each bound
+             */
+            confidence: number;
+            /** Format: double */
+            margin: number;
+            /** @description The lower bound lies above minus the margin */
+            shown: boolean;
+            /** @description Both bounds lie within the margin: two one-sided tests */
+            shown_equal: boolean;
+            /**
+             * Format: double
+             * @description Upper bound of the difference
+             */
+            upper: number;
         };
         OffsetPlan: {
             /** @enum {string} */
@@ -1493,6 +1881,11 @@ export interface components {
             strategy: string;
             study: string;
         };
+        Said: {
+            judge: string;
+            note?: string;
+            outcome: string;
+        };
         SampleSize: {
             /** @description What each method asks for */
             methods: components["schemas"]["SampleSizeRow"][];
@@ -1692,6 +2085,14 @@ export interface components {
             /** Format: date-time */
             readonly updated: string;
         };
+        ToJudge: {
+            /**
+             * Format: int64
+             * @description All that the judge has not judged
+             */
+            left: number;
+            trials: components["schemas"]["BlindTrial"][];
+        };
         Todo: {
             card?: string;
             detail?: string;
@@ -1774,6 +2175,34 @@ export interface components {
             fold: number;
             /** @description The vertical x-z plane is a mirror plane */
             mirror: boolean;
+        };
+        TwoAgree: {
+            /**
+             * Format: double
+             * @description Gwet's coefficient
+             */
+            ac1: number;
+            /**
+             * Format: double
+             * @description Share judged alike
+             */
+            agreed: number;
+            /**
+             * Format: double
+             * @description Cohen's; left out where only one outcome was given
+             */
+            kappa?: number;
+            /** Format: double */
+            kappa_high?: number;
+            /** Format: double */
+            kappa_low?: number;
+            /**
+             * Format: double
+             * @description Kappa adjusted for prevalence and bias
+             */
+            pabak: number;
+            /** @description Agreement is high and kappa low because one outcome is rare */
+            trap: boolean;
         };
         Withdrawal: {
             by: string;
@@ -2775,6 +3204,38 @@ export interface operations {
             };
         };
     };
+    "get-agreement": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The study's ID */
+                study: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Agreement"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     "get-choice": {
         parameters: {
             query?: {
@@ -2804,6 +3265,100 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Choice"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-comparison": {
+        parameters: {
+            query: {
+                /** @description What is compared */
+                by: "strategy" | "hand" | "item" | "setting";
+                a: string;
+                b: string;
+                /** @description Only with this hand; empty: all */
+                hand?: string;
+                /** @description Only this item; empty: all */
+                item?: string;
+                /** @description Only this setting; empty: all */
+                setting?: string;
+                /** @description Only by this strategy; empty: all */
+                strategy?: string;
+                /** @description What counts as one observation; left out: what the plan asks for */
+                unit?: "whole plots" | "blocks" | "pairs" | "trials";
+                /** @description Margin of no worse, as a share of 1 */
+                no_worse_by?: number;
+            };
+            header?: never;
+            path: {
+                study: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Comparison"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-comparison-maps": {
+        parameters: {
+            query: {
+                /** @description What is compared */
+                by: "strategy" | "hand" | "item" | "setting";
+                a: string;
+                b: string;
+                /** @description Only with this hand; empty: all */
+                hand?: string;
+                /** @description Only this item; empty: all */
+                item?: string;
+                /** @description Only this setting; empty: all */
+                setting?: string;
+                /** @description Only by this strategy; empty: all */
+                strategy?: string;
+                /** @description Root mean square turn between asked and actual hand orientation; the study's line error when left out */
+                blur_deg?: number;
+            };
+            header?: never;
+            path: {
+                study: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MapsComparison"];
                 };
             };
             /** @description Error */
@@ -2947,6 +3502,73 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Inspection"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "list-judgements": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The study's ID */
+                study: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Judgement"][];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "log-judgement": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                study: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Judgement"];
+            };
+        };
+        responses: {
+            /** @description Created */
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Judgement"];
                 };
             };
             /** @description Error */
@@ -3811,6 +4433,42 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["History"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "list-unjudged": {
+        parameters: {
+            query: {
+                /** @description Who judges */
+                judge: string;
+                /** @description 0: all */
+                limit?: number;
+            };
+            header?: never;
+            path: {
+                study: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ToJudge"];
                 };
             };
             /** @description Error */
