@@ -13,6 +13,7 @@ for tool in "${!needs[@]}"; do
   command -v "$tool" >/dev/null || missing+=("${needs[$tool]}")
 done
 [ -x /usr/bin/python3 ] && /usr/bin/python3 -c 'import scipy' 2>/dev/null || missing+=(python3-scipy)
+[ -x /usr/bin/python3 ] && /usr/bin/python3 -c 'import statsmodels' 2>/dev/null || missing+=(python3-statsmodels)
 command -v Rscript >/dev/null && Rscript -e 'library(mgcv)' >/dev/null 2>&1 || missing+=(r-cran-mgcv)
 
 if [ ${#missing[@]} -gt 0 ]; then
