@@ -31,8 +31,9 @@ type Card struct {
 	Target      float64
 	Trials      int // counted trials behind it
 	Held        int
-	LastTrial   TrialID // the newest entry that was considered
-	Digest      string  // SHA-256 of the trials and settings it came from, lower-case hex
+	LastTrial   TrialID    // the newest entry that was considered
+	Digest      string     // SHA-256 of the trials and settings it came from, lower-case hex
+	Proof       *CardProof `json:",omitempty"` // how the newest proof run stood; nil: released without one
 	Cautions    []string
 	ReleasedBy  string
 	ReleasedAt  time.Time

@@ -12,7 +12,7 @@ type Clock interface{ Now() time.Time }
 
 // Event tells open pages that something changed. It carries no data: a page asks again for what it shows.
 type Event struct {
-	Topic string // "trials", "inspections", "judgements", "study", "hand", "item", "setting", "card"
+	Topic string // "trials", "inspections", "judgements", "study", "hand", "item", "setting", "card", "proof"
 	Study ID     // empty for hand, item, setting
 	ID    string // what changed
 }
@@ -35,6 +35,7 @@ type Store interface {
 	Trials
 	Judgements
 	Cards
+	Proofs
 	Recordings
 	// Close releases the lab.
 	Close() error
@@ -130,6 +131,19 @@ type Cards interface {
 	AddCard(ctx context.Context, c Card) error
 	// WithdrawCard marks a card as withdrawn; KindRefused if it is already.
 	WithdrawCard(ctx context.Context, id ID, by, reason string, at time.Time) (Card, error)
+}
+
+// Proofs keeps signed proof runs. Their trials are stored by [Trials.Append] and name the run: KindNotFound if the study has
+// no such run, KindRefused for a first entry that is older than the signature or whose run is given up, KindConflict for a
+// correction that would move a trial to another run.
+type Proofs interface {
+	// Proofs returns the study's proof runs in the order in which they were signed; an empty study means all.
+	Proofs(ctx context.Context, study ID) ([]Proof, error)
+	Proof(ctx context.Context, id ID) (Proof, error)
+	// SignProof stores a signed run; KindConflict if the ID exists, KindNotFound if its study does not.
+	SignProof(ctx context.Context, p Proof) error
+	// GiveUpProof marks a run as given up; KindRefused if it is already.
+	GiveUpProof(ctx context.Context, id ID, by, reason string, at time.Time) (Proof, error)
 }
 
 // Recordings keeps files by their SHA-256.

@@ -64,6 +64,7 @@ type Trial struct {
 	Outcome    Outcome
 	VoidReason string // why it does not count; only with OutcomeVoid
 	Reference  bool   // a block's reference trial
+	Proof      ID     // the proof run it belongs to; empty: none. A correction keeps its trial's
 	Operator   string
 	Note       string
 	Recordings []Recording
@@ -78,6 +79,10 @@ func (t *Trial) Rotation() orient.Rotation {
 	}
 	return t.Planned
 }
+
+// Apart says whether the trial is kept out of maps and of what is chosen by them: a reference trial shows drift, and a
+// trial of a proof run must be news to what it is to prove.
+func (t *Trial) Apart() bool { return t.Reference || t.Proof != "" }
 
 // Recording names a stored file by what it holds.
 type Recording struct {

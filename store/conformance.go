@@ -37,6 +37,7 @@ func Conform(t *testing.T, open Opener) {
 		{"Inspections", inspectionTests},
 		{"Judgements", judgementTests},
 		{"Cards", cardTests},
+		{"Proofs", proofTests},
 		{"Recordings", recordingTests},
 		{"Concurrency", concurrencyTests},
 	} {

@@ -107,10 +107,10 @@ func atRow(err error, i, n int) error {
 	return &at
 }
 
-// appendPlain stores a first entry without recordings for a running study: one insert, which is its own transaction.
+// appendPlain stores a first entry without recordings, outside proof runs, for a running study: one insert, which is its own transaction.
 // done is false when the entry needs the long way: other kinds of entry, a key that is known, the study's first trial.
 func (l *Lab) appendPlain(ctx context.Context, study domain.ID, t *domain.Trial) (stored domain.Trial, done bool, err error) {
-	if l.readOnly || t.Corrects != 0 || len(t.Recordings) > 0 || ctx.Err() != nil {
+	if l.readOnly || t.Corrects != 0 || t.Proof != "" || len(t.Recordings) > 0 || ctx.Err() != nil {
 		return stored, false, nil
 	}
 	condition, ok := l.knownCondition(conditionOf(t))
@@ -179,7 +179,7 @@ func (c *change) appendTo(study domain.ID) (*appending, error) {
 	if err := n.bounds(c.ctx, c); err != nil {
 		return nil, err
 	}
-	return &appending{change: c, study: study, notes: n, runTaken: c.StmtContext(c.ctx, c.lab.stmt.runTaken), args: make([]any, 0, 28)}, nil
+	return &appending{change: c, study: study, notes: n, runTaken: c.StmtContext(c.ctx, c.lab.stmt.runTaken), args: make([]any, 0, 29)}, nil
 }
 
 func (a *appending) close() {
@@ -249,6 +249,9 @@ func (a *appending) admit(t *domain.Trial) error {
 			return err
 		}
 		t.Root = root
+	}
+	if err := a.admitProof(t); err != nil {
+		return err
 	}
 	if t.Order != 0 && (t.Corrects == 0 || t.Outcome.Counts()) {
 		var other domain.TrialID
@@ -425,6 +428,8 @@ func sameContent(sent, stored *domain.Trial) error {
 	switch {
 	case sent.Corrects != stored.Corrects:
 		differs = "corrects another entry"
+	case sent.Proof != stored.Proof:
+		differs = "is for another proof run"
 	case sent.Order != stored.Order:
 		differs = "is for another run"
 	case sent.Outcome != stored.Outcome || sent.VoidReason != stored.VoidReason:

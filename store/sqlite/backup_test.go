@@ -136,7 +136,7 @@ func TestBackupWhileTrialsAreLogged(t *testing.T) {
 			t.Fatal(err)
 		}
 		r := readOnly(t, restored)
-		if list, err := r.Counted(t.Context(), "s", domain.TrialFilter{}); err != nil || len(list)%3 != 20%3 {
+		if list, err := r.Counted(t.Context(), "s", domain.TrialFilter{}); err != nil || len(list)%3 != 21%3 {
 			t.Errorf("%d trials (a batch in part?), %v", len(list), err)
 		}
 		if f := faults(t, r); len(f) > 0 {
@@ -267,6 +267,9 @@ func TestCheckFinds(t *testing.T) {
 		{"LostRun", spoilSQL(`PRAGMA foreign_keys = off; DELETE FROM run`), "does not exist", true},
 		{"UnknownHand", spoilSQL(`DELETE FROM hand`), "does not describe it", false},
 		{"RuleOfThisVersion", spoilSQL(`UPDATE hand SET body = replace(body, '"Fingers":2', '"Fingers":0')`), "breaks a rule", false},
+		{"ChangedProof", spoilSQL(`DROP TRIGGER proof_is_not_edited; UPDATE proof SET body = replace(body, '0.9', '0.8')`), "changed after it was signed", true},
+		{"TrialMovedIntoAProof", spoilSQL(gone + `UPDATE trial SET proof = 'p' WHERE id = 21`), "another proof run", true},
+		{"TrialOfNoProof", spoilSQL(gone + `UPDATE trial SET proof = 'q' WHERE key = 'shown'`), "not of its study", true},
 		{"OldCard", func(t *testing.T, dir string) {
 			spoilSQL(`DROP TRIGGER card_is_not_edited; UPDATE card SET body = replace(body, 'today', 'then')`)(t, dir)
 		}, "no longer matches", false},

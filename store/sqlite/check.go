@@ -45,7 +45,7 @@ func (l *Lab) Check(ctx context.Context, matches func(context.Context, domain.Ca
 		return nil, err
 	}
 	defer tx.Rollback()
-	for _, part := range []func(context.Context, querier) ([]Fault, error){databaseFaults, chainFaults, nounFaults} {
+	for _, part := range []func(context.Context, querier) ([]Fault, error){databaseFaults, chainFaults, proofFaults, nounFaults} {
 		found, err := part(ctx, tx)
 		if isDamaged(err) {
 			// Nothing behind the damage can be trusted to be read.
@@ -140,6 +140,10 @@ func chainFaults(ctx context.Context, q querier) ([]Fault, error) {
 			FROM inspection i LEFT JOIN trial t ON t.id = i.trial WHERE t.id IS NULL OR t.first IS NOT NULL OR t.study <> i.study`,
 		`SELECT 'judgement ' || j.id, 'it is kept at T' || j.trial || ', which is no first entry of its study'
 			FROM judgement j LEFT JOIN trial t ON t.id = j.trial WHERE t.id IS NULL OR t.first IS NOT NULL OR t.study <> j.study`,
+		`SELECT 'trial T' || t.id, 'it belongs to the proof run ' || t.proof || ', which is not of its study'
+			FROM trial t LEFT JOIN proof p ON p.id = t.proof WHERE t.proof IS NOT NULL AND (p.id IS NULL OR p.study <> t.study)`,
+		`SELECT 'trial T' || t.id, 'it belongs to another proof run than the entry that it corrects'
+			FROM trial t JOIN trial c ON c.id = t.corrects WHERE t.proof IS NOT c.proof`,
 		`SELECT 'trial T' || r.trial, 'a recording is attached to it under another study' FROM trial_recording r JOIN trial t ON t.id = r.trial WHERE t.study <> r.study`,
 	} {
 		rows, err := q.QueryContext(ctx, query)

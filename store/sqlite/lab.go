@@ -106,11 +106,15 @@ func OpenReadOnly(dir string, opts Options) (*Lab, error) {
 		return nil, err
 	}
 	version, err := storedVersion(context.Background(), l.read)
+	whole := false
+	if err == nil {
+		whole, err = wholeSchema(context.Background(), l.read, version)
+	}
 	switch {
 	case err != nil:
 	case version > schemaVersion:
 		err = newerSchema(version)
-	case version < schemaVersion:
+	case !whole:
 		err = domain.Errorf(domain.KindRefused, "this lab was written by an older Holdfast (schema %d, this program needs %d); open it once with serve, which brings it up to date", version, schemaVersion)
 	}
 	if err != nil {

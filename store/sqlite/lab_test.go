@@ -40,7 +40,7 @@ func raw(t *testing.T, dir string) *sql.DB {
 	return db
 }
 
-// filled makes a lab with a study, planned and unplanned trials, a correction, inspections, a judgement, recordings and a card.
+// filled makes a lab with a study, planned and unplanned trials, a correction, inspections, a judgement, recordings, a proof run with a trial, and a card.
 func filled(t *testing.T, dir string) *sqlite.Lab {
 	t.Helper()
 	l, ctx := mustOpen(t, dir), t.Context()
@@ -77,6 +77,13 @@ func filled(t *testing.T, dir string) *sqlite.Lab {
 	must(err)
 	_, _, err = l.Judge(ctx, "s", []domain.Judgement{{Trial: 21, Key: "j", Judge: "bo", Outcome: domain.OutcomeHeld}})
 	must(err)
+	proof := domain.Proof{ID: "p", Study: "s", Design: domain.ProofDesign{Kind: domain.ProofSuccessRun, Success: 0.9, Confidence: 0.9}, SignedBy: "ada", SignedAt: time.Unix(1e9, 0)}
+	proof.Digest = proof.Sum()
+	must(l.SignProof(ctx, proof))
+	shown := rows("s", 1)[0]
+	shown.Key, shown.Proof, shown.StartedAt, shown.RecordedAt = "shown", "p", time.Time{}, time.Unix(1e9+60, 0)
+	_, _, err = l.Append(ctx, "s", []domain.Trial{shown})
+	must(err)
 	must(l.AddCard(ctx, domain.Card{ID: "c-1", Study: "s", ReleasedAt: time.Unix(1e9, 0), Digest: "today"}))
 	return l
 }
@@ -92,6 +99,7 @@ func everything(t *testing.T, l *sqlite.Lab) []any {
 		func() (any, error) { return l.Counted(ctx, "s", domain.TrialFilter{}) },
 		func() (any, error) { return l.Judgements(ctx, "s") },
 		func() (any, error) { return l.Cards(ctx) },
+		func() (any, error) { return l.Proofs(ctx, "s") },
 		func() (any, error) { return l.Mark(ctx, "s") },
 	} {
 		v, err := read()
@@ -188,7 +196,7 @@ func TestOlderSchemaIsBroughtUpToDate(t *testing.T) {
 	_, err := sqlite.OpenReadOnly(dir, sqlite.Options{})
 	wantKind(t, err, domain.KindRefused, "serve")
 	l := mustOpen(t, dir)
-	if list, err := l.Counted(t.Context(), "s", domain.TrialFilter{}); err != nil || len(list) != 20 {
+	if list, err := l.Counted(t.Context(), "s", domain.TrialFilter{}); err != nil || len(list) != 21 {
 		t.Fatalf("%d trials, %v", len(list), err)
 	}
 	if _, _, err := l.Judge(t.Context(), "s", []domain.Judgement{{Trial: 1, Key: "j", Judge: "bo", Outcome: domain.OutcomeHeld}}); err != nil {
@@ -205,12 +213,12 @@ func TestDatabaseRefusesToChangeTheRecord(t *testing.T) {
 		`UPDATE trial SET outcome = 1 WHERE id = 2`, `DELETE FROM trial WHERE id = 2`, `REPLACE INTO trial SELECT * FROM trial WHERE id = 2`,
 		`UPDATE inspection SET finding = 2`, `DELETE FROM inspection`, `UPDATE judgement SET outcome = 2`, `DELETE FROM judgement`,
 		`UPDATE trial_recording SET name = 'x'`, `DELETE FROM trial_recording`,
-		`UPDATE card SET body = '{}'`, `DELETE FROM card`,
+		`UPDATE card SET body = '{}'`, `DELETE FROM card`, `UPDATE proof SET body = '{}'`, `DELETE FROM proof`,
 	} {
 		_, err := db.Exec(`PRAGMA recursive_triggers = on; ` + change)
 		if err == nil {
 			t.Errorf("%s: went through", change)
-		} else if !strings.Contains(err.Error(), "append-only") && !strings.Contains(err.Error(), "released card") {
+		} else if !strings.Contains(err.Error(), "append-only") && !strings.Contains(err.Error(), "released card") && !strings.Contains(err.Error(), "signed proof run") {
 			t.Errorf("%s: %v", change, err)
 		}
 	}
@@ -282,7 +290,7 @@ func TestCountedSeqGivesWhatCountedGives(t *testing.T) {
 		}
 		got = append(got, *c)
 	}
-	if d := cmp.Diff(want, got); d != "" || len(got) != 19 {
+	if d := cmp.Diff(want, got); d != "" || len(got) != 20 {
 		t.Error(len(got), d)
 	}
 	for range l.CountedSeq(t.Context(), "s", f) {

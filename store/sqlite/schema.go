@@ -15,7 +15,7 @@ import (
 var migrationFiles embed.FS
 
 // schemaVersion is the number of the newest migration in this program.
-const schemaVersion = 3
+const schemaVersion = 4
 
 // storedVersion returns the number of the newest migration that the database has seen; 0 for an empty database.
 func storedVersion(ctx context.Context, db *sql.DB) (int64, error) {
@@ -36,15 +36,35 @@ func storedVersion(ctx context.Context, db *sql.DB) (int64, error) {
 	return version, nil
 }
 
+// wholeSchema says whether the database has seen every migration of this program: its newest version alone does not tell,
+// since a lower number may have come in after a higher one.
+func wholeSchema(ctx context.Context, db *sql.DB, version int64) (bool, error) {
+	if version < schemaVersion {
+		return false, nil
+	}
+	files, err := fs.Glob(migrationFiles, "migrations/*.sql")
+	if err != nil {
+		return false, domain.Internal("reading the migrations", err)
+	}
+	var seen int
+	if err := db.QueryRowContext(ctx, `SELECT count(DISTINCT version_id) FROM goose_db_version WHERE is_applied AND version_id > 0`).Scan(&seen); err != nil {
+		return false, domain.Internal("reading the lab's schema version", err)
+	}
+	return seen >= len(files), nil
+}
+
 // migrate brings the database to [schemaVersion], each step in a transaction. A database from a newer program is
 // refused: writing to tables that we do not know could lose what it keeps there.
 func migrate(ctx context.Context, db *sql.DB) error {
 	version, err := storedVersion(ctx, db)
-	if err != nil || version == schemaVersion {
+	if err != nil {
 		return err
 	}
 	if version > schemaVersion {
 		return newerSchema(version)
+	}
+	if whole, err := wholeSchema(ctx, db, version); err != nil || whole {
+		return err
 	}
 	files, err := fs.Sub(migrationFiles, "migrations")
 	if err != nil {

@@ -42,12 +42,12 @@ const (
 	shapeCorrection shape = 1 << iota // corrects, first
 	shapePlanned                      // ord
 	shapeMeasured                     // mw, mx, my, mz
-	shapeWords                        // void_reason, reference, note
+	shapeWords                        // void_reason, reference, note, proof
 	shapes
 )
 
 // shapeColumns are the columns of each bit of a shape, in the order of [appendRow].
-var shapeColumns = []string{"corrects, first", "ord", "mw, mx, my, mz", "void_reason, reference, note"}
+var shapeColumns = []string{"corrects, first", "ord", "mw, mx, my, mz", "void_reason, reference, note, proof"}
 
 func shapeOf(t *domain.Trial) (s shape) {
 	if t.Corrects != 0 {
@@ -59,7 +59,7 @@ func shapeOf(t *domain.Trial) (s shape) {
 	if t.Measured != nil {
 		s |= shapeMeasured
 	}
-	if t.VoidReason != "" || t.Reference || t.Note != "" {
+	if t.VoidReason != "" || t.Apart() || t.Note != "" {
 		s |= shapeWords
 	}
 	return s
@@ -97,7 +97,7 @@ func appendRow(args []any, study, condition int64, t *domain.Trial) []any {
 		args = append(args, m.W, m.X, m.Y, m.Z)
 	}
 	if s&shapeWords != 0 {
-		args = append(args, text(t.VoidReason), flag(t.Reference), text(t.Note))
+		args = append(args, text(t.VoidReason), flag(t.Reference), text(t.Note), text(string(t.Proof)))
 	}
 	return args
 }

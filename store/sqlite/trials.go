@@ -13,19 +13,19 @@ import (
 
 const trialColumns = `SELECT t.id, t.key, t.corrects, t.first, t.ord, t.block, t.condition, t.qw, t.qx, t.qy, t.qz, t.mw, t.mx, t.my, t.mz,
 	t.closing, t.offset_x, t.offset_y, t.offset_z, t.peak_force, t.duration, t.outcome, t.void_reason, t.reference, t.operator, t.note,
-	t.started, t.recorded FROM trial t `
+	t.started, t.recorded, t.proof FROM trial t `
 
 // trialReader turns rows of trialColumns into trials.
 type trialReader struct {
 	study      domain.ID
 	conditions map[int64]domain.Condition
 	recordings map[domain.TrialID][]domain.Recording
-	row        [28]any // what the driver read: int64, float64, string or nil
-	into       [28]any // pointers to row
+	row        [29]any // what the driver read: int64, float64, string or nil
+	into       [29]any // pointers to row
 	operator   string  // the last one read: neighbours share its memory
 }
 
-// scan reads the row at hand. It takes the driver's own values: with 100,000 rows of 28 columns, converting each
+// scan reads the row at hand. It takes the driver's own values: with 100,000 rows of 29 columns, converting each
 // through the null types of database/sql costs more than reading it.
 func (r *trialReader) scan(rows *sql.Rows, t *domain.Trial) error {
 	if err := rows.Scan(r.into[:]...); err != nil {
@@ -47,7 +47,7 @@ func (r *trialReader) scan(rows *sql.Rows, t *domain.Trial) error {
 		Order: int(whole(4)), Block: int(whole(5)), Hand: c.Hand, Item: c.Item, Setting: c.Setting, Strategy: c.Strategy,
 		Planned: orient.Rotation{W: real(7), X: real(8), Y: real(9), Z: real(10)},
 		Closing: real(15), Offset: [3]float64{real(16), real(17), real(18)}, Outcome: outcomes[whole(21)], VoidReason: word(22),
-		Reference: v[23] != nil, Operator: word(24), Note: word(25), StartedAt: at(26), RecordedAt: at(27),
+		Reference: v[23] != nil, Operator: word(24), Note: word(25), StartedAt: at(26), RecordedAt: at(27), Proof: domain.ID(word(28)),
 	}
 	if t.Root == 0 {
 		t.Root = t.ID
