@@ -86,7 +86,7 @@ func fromCard(c workflow.Card) Card {
 		Region:     each(c.Region.Points, func(r orient.Rotation) Orientation { return fromRotation(r) }),
 		SpacingDeg: angle(c.Region.Spacing), RadiusDeg: angle(c.Region.Radius), Share: c.Region.Share, Closing: c.Closing,
 		LineError: fromLineError(c.Line), Success: c.Success, Low: c.SuccessLow, High: c.SuccessHigh, Target: c.Target,
-		Trials: c.Trials, Held: c.Held, LastTrial: int64(c.LastTrial), Digest: c.Digest, Matches: c.Matches, Cautions: c.Cautions,
+		Trials: c.Trials, Held: c.Held, LastTrial: int64(c.LastTrial), Digest: c.Digest, Proof: fromCardProof(c.Proof), Matches: c.Matches, Cautions: c.Cautions,
 		ReleasedBy: c.ReleasedBy, ReleasedAt: c.ReleasedAt, Withdrawn: timeOrNil(c.Withdrawn), WithdrawnBy: c.WithdrawnBy,
 		Reason: c.Reason, Invented: c.Invented,
 	}

@@ -26,7 +26,7 @@ func fromEntry(t domain.Trial) Trial {
 		Orientation: fromRotation(t.Planned), Measured: orientationOrNil(t.Measured), Closing: t.Closing,
 		OffsetXMM: tidy(t.Offset[0] / mm), OffsetYMM: tidy(t.Offset[1] / mm), OffsetZMM: tidy(t.Offset[2] / mm),
 		PeakForceN: t.PeakForce, DurationS: t.Duration, Outcome: string(t.Outcome), Counted: string(t.Outcome),
-		VoidReason: t.VoidReason, Reference: t.Reference, Operator: t.Operator, Note: t.Note,
+		VoidReason: t.VoidReason, Reference: t.Reference, Proof: string(t.Proof), Operator: t.Operator, Note: t.Note,
 		Recordings: each(t.Recordings, fromRecording), StartedAt: timeOrNil(t.StartedAt), RecordedAt: t.RecordedAt, Entries: 1,
 	}
 }

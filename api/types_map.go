@@ -178,6 +178,7 @@ type Card struct {
 	Held        int           `json:"held"`
 	LastTrial   int64         `json:"last_trial"`
 	Digest      string        `json:"digest"`
+	Proof       *CardProof    `json:"proof,omitempty" doc:"How the newest proof run stood; left out: released without one"`
 	Matches     bool          `json:"matches" doc:"The trials and settings it came from are still the same"`
 	Cautions    []string      `json:"cautions"`
 	ReleasedBy  string        `json:"released_by"`

@@ -73,6 +73,7 @@ type Trial struct {
 	Counted     string       `json:"counted" doc:"As it counts now, with inspections"`
 	VoidReason  string       `json:"void_reason,omitempty"`
 	Reference   bool         `json:"reference"`
+	Proof       string       `json:"proof,omitempty" doc:"Proof run that it belongs to"`
 	Operator    string       `json:"operator,omitempty"`
 	Note        string       `json:"note,omitempty"`
 	Recordings  []Recording  `json:"recordings,omitempty"`

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strconv"
 	"time"
 
@@ -75,6 +76,7 @@ type cardJSON struct {
 		LastTrial int64  `json:"last_trial"`
 		Digest    string `json:"digest"`
 	} `json:"evidence"`
+	Proof      *proofJSON     `json:"proof"` // null: released without a proof run
 	Cautions   []string       `json:"cautions"`
 	ReleasedBy string         `json:"released_by"`
 	ReleasedAt time.Time      `json:"released_at"`
@@ -104,6 +106,41 @@ type withdrawnJSON struct {
 	At     time.Time `json:"at"`
 	By     string    `json:"by"`
 	Reason string    `json:"reason"`
+}
+
+// proofJSON is how the newest proof run stood when the card was released.
+type proofJSON struct {
+	ID         string    `json:"id"`
+	Rule       string    `json:"rule"`
+	Verdict    string    `json:"verdict"`
+	Trials     int       `json:"trials"`
+	Failures   int       `json:"failures"`
+	Void       int       `json:"void"`
+	Changed    int       `json:"changed"`
+	PLow       float64   `json:"p_low"`
+	PHigh      float64   `json:"p_high"`
+	Level      float64   `json:"level"`
+	SameRegion bool      `json:"same_region"`
+	SignedBy   string    `json:"signed_by"`
+	SignedAt   time.Time `json:"signed_at"`
+	Digest     string    `json:"digest"`
+}
+
+func proofOf(p *domain.CardProof) *proofJSON {
+	if p == nil {
+		return nil
+	}
+	return &proofJSON{string(p.ID), p.Rule, p.Verdict, p.Trials, p.Failures, p.Void, p.Corrected, p.Low, p.High, p.Level, p.SameRegion, p.SignedBy, p.SignedAt.UTC(), p.Digest}
+}
+
+func (p *proofJSON) domain() *domain.CardProof {
+	if p == nil {
+		return nil
+	}
+	return &domain.CardProof{
+		ID: domain.ID(p.ID), Rule: p.Rule, Verdict: p.Verdict, Trials: p.Trials, Failures: p.Failures, Void: p.Void, Corrected: p.Changed,
+		Low: p.PLow, High: p.PHigh, Level: p.Level, SameRegion: p.SameRegion, SignedBy: p.SignedBy, SignedAt: p.SignedAt, Digest: p.Digest,
+	}
 }
 
 // CardJSON writes a pick card as an indented JSON document of [CardFormat]. Quaternions are exact; angles and lengths
@@ -142,6 +179,7 @@ func CardJSON(c *domain.Card, parts CardParts) ([]byte, error) {
 	d.Target = c.Target
 	d.BlurredBy.AngleDeg, d.BlurredBy.PositionMM = degreesOf(c.Line.Angle), millimetresOf(c.Line.Position)
 	d.Evidence.Trials, d.Evidence.Held, d.Evidence.LastTrial, d.Evidence.Digest = c.Trials, c.Held, int64(c.LastTrial), c.Digest
+	d.Proof = proofOf(c.Proof)
 	d.Cautions, d.ReleasedBy, d.ReleasedAt, d.Invented = c.Cautions, c.ReleasedBy, c.ReleasedAt.UTC(), c.Invented
 	if d.Cautions == nil {
 		d.Cautions = []string{}
@@ -184,7 +222,7 @@ func ReadCardJSON(text []byte) (*domain.Card, error) {
 		Region:  domain.Region{Spacing: d.Region.SpacingDeg * degree, Radius: d.Region.RadiusDeg * degree, Share: d.Region.Share},
 		Line:    domain.LineError{Angle: d.BlurredBy.AngleDeg * degree, Position: d.BlurredBy.PositionMM / 1e3},
 		Success: d.ExpectedSuccess.P, SuccessLow: d.ExpectedSuccess.PLow, SuccessHigh: d.ExpectedSuccess.PHigh, Target: d.Target,
-		Trials: d.Evidence.Trials, Held: d.Evidence.Held, LastTrial: domain.TrialID(d.Evidence.LastTrial), Digest: d.Evidence.Digest,
+		Trials: d.Evidence.Trials, Held: d.Evidence.Held, LastTrial: domain.TrialID(d.Evidence.LastTrial), Digest: d.Evidence.Digest, Proof: d.Proof.domain(),
 		Cautions: d.Cautions, ReleasedBy: d.ReleasedBy, ReleasedAt: d.ReleasedAt, Invented: d.Invented,
 	}
 	for _, p := range d.Region.Points {
@@ -222,6 +260,17 @@ func (d *cardJSON) check() error {
 	}
 	if d.ExpectedSuccess.PLow > d.ExpectedSuccess.PHigh {
 		fail("expected_success", d.ExpectedSuccess.PLow, "p_low must not be above p_high")
+	}
+	if p := d.Proof; p != nil {
+		if !slices.Contains([]string{"accepted", "rejected", "go on", "given up"}, p.Verdict) {
+			fail("proof.verdict", p.Verdict, "must be accepted, rejected, go on or given up")
+		}
+		if p.Failures < 0 || p.Failures > p.Trials {
+			fail("proof.failures", p.Failures, "must be from 0 to the number of trials")
+		}
+		if !(p.PLow >= 0 && p.PLow <= p.PHigh && p.PHigh <= 1) {
+			fail("proof.p_low", p.PLow, "must be at least 0, not above p_high, and p_high at most 1")
+		}
 	}
 	if d.ExpectedSuccess.Level != 0.9 {
 		fail("expected_success.level", d.ExpectedSuccess.Level, "must be 0.9")

@@ -307,7 +307,40 @@ func (k *CardSheet) evidence(s *Scene, y, size float64) float64 {
 		digest = "none"
 	}
 	s.Text(cardLeft, y, "Digest of trials and settings (SHA-256): "+digest, 2.4, Soft, Start)
+	y += size * 1.4
+	for _, l := range wrap(proofText(c.Proof), size, cardWide, false) {
+		y += size * 0.1
+		s.Text(cardLeft, y, l, size, Ink, Start)
+		y += size * 1.3
+	}
+	if c.Proof == nil {
+		return y - size*1.3
+	}
+	s.Text(cardLeft, y, fmt.Sprintf("Proof run %s, signed %s by %s, digest (SHA-256): %s", c.Proof.ID, c.Proof.SignedAt.UTC().Format("2006-01-02 15:04 UTC"),
+		shortened(c.Proof.SignedBy, 2.4, 30, false), c.Proof.Digest), 2.4, Soft, Start)
 	return y
+}
+
+// proofText tells how the proof run stood when the card was released.
+func proofText(p *domain.CardProof) string {
+	if p == nil {
+		return "Released without a proof run."
+	}
+	text := map[string]string{
+		"accepted": "Proof run passed", "rejected": "Proof run NOT passed", "go on": "Proof run not finished when this card was released",
+		"given up": "Proof run given up before its end",
+	}[p.Verdict]
+	text += fmt.Sprintf(": %d failures in %d trials, success %s to %s (%.0f %% interval). Plan: %s", p.Failures, p.Trials, percent(p.Low), percent(p.High), 100*p.Level, p.Rule)
+	if p.Void > 0 {
+		text += fmt.Sprintf(" Void trials: %d.", p.Void)
+	}
+	if p.Corrected > 0 {
+		text += fmt.Sprintf(" Trials corrected or inspected to another outcome: %d.", p.Corrected)
+	}
+	if !p.SameRegion {
+		text += " It was made at other orientations or another closing command than this card's."
+	}
+	return text
 }
 
 // signature draws who released the card and the line to sign; it returns the lower end.

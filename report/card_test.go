@@ -40,6 +40,11 @@ func someCard() *domain.Card {
 		Digest:     strings.Repeat("0123456789abcdef", 4),
 		ReleasedBy: "Ida, trials bench", ReleasedAt: time.Date(2026, 3, 9, 14, 5, 0, 0, time.UTC), Invented: true,
 	}
+	c.Proof = &domain.CardProof{
+		ID: "croissant-proof", Rule: "59 trials with at most 0 failures: passing shows a success of at least 0.95 with 95 % confidence.", Verdict: "accepted",
+		Trials: 59, Void: 1, Corrected: 1, Low: 0.9505, High: 1, Level: 0.9, SameRegion: true, SignedBy: "Ida", SignedAt: time.Date(2026, 3, 8, 9, 0, 0, 0, time.UTC),
+		Digest: strings.Repeat("fedcba9876543210", 4),
+	}
 	parts := someParts()
 	c.Cautions = domain.Cautions("card", parts.Hand, parts.Item)
 	for i := range 7 {

@@ -67,6 +67,9 @@ func (l *Lab) Release(ctx context.Context, q ReleaseCard) (Card, error) {
 		Cautions: domain.Cautions("card", &hand, &item), ReleasedBy: strings.TrimSpace(q.ReleasedBy), ReleasedAt: l.Clock.Now(),
 		Invented: in.study.Invented || hand.Invented || item.Invented || t.settings[c.Setting].Invented,
 	}
+	if card.Proof, err = l.cardProof(ctx, &card); err != nil {
+		return Card{}, err
+	}
 	for _, g := range in.study.Strategies {
 		if g.Kind == c.Strategy {
 			card.Steps = g.Steps
@@ -96,12 +99,17 @@ func (l *Lab) cardID(ctx context.Context, given domain.ID, c domain.Condition) (
 	for _, k := range cards {
 		taken[k.ID] = true
 	}
+	return free(base, taken), nil
+}
+
+// free returns the ID, with a number behind it when it is taken.
+func free(base domain.ID, taken map[domain.ID]bool) domain.ID {
 	id := base
 	for n := 2; taken[id]; n++ {
 		end := fmt.Sprintf("-%d", n)
 		id = domain.ID(strings.TrimRight(string(base[:min(len(base), 64-len(end))]), "-") + end)
 	}
-	return id, nil
+	return id
 }
 
 // evidence is what a card rests on.

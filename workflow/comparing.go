@@ -179,7 +179,7 @@ func (k *keptStudy) unitTrials(trials []domain.CountedTrial, by string, fixed do
 	for i := range trials {
 		t := &trials[i]
 		c := conditionOf(&t.Trial)
-		if !t.Counted.Counts() || t.Reference || !matches(fixed, c) {
+		if !t.Counted.Counts() || t.Apart() || !matches(fixed, c) {
 			continue
 		}
 		u := unitTrial{level: *part(&c), held: t.Held(), block: t.Block, plot: -t.Block}

@@ -26,6 +26,7 @@ type Lab struct {
 	maps    *mapCache
 	layouts layouts
 	records recordCache
+	proofs  proofCache
 }
 
 // New returns the use cases over what it is handed.

@@ -37,7 +37,7 @@ type mapInput struct {
 	study     domain.Study
 	condition ConditionRow
 	symmetry  orient.Symmetry
-	trials    []domain.CountedTrial // that count, without reference trials
+	trials    []domain.CountedTrial // that count, without reference trials and those of proof runs
 	planned   []orient.Rotation     // the plan's orientations; empty without a plan
 	left      leftOut
 	mark      int64
@@ -46,7 +46,7 @@ type mapInput struct {
 }
 
 // leftOut counts the trials of a condition that are not in its map.
-type leftOut struct{ references, void int }
+type leftOut struct{ references, proofs, void int }
 
 // fitted is a map with what it was fitted to. It is never changed.
 type fitted struct {
@@ -148,6 +148,8 @@ func (l *Lab) gather(ctx context.Context, k *keptStudy, c domain.Condition, sym 
 			in.left.void++
 		case t.Reference:
 			in.left.references++
+		case t.Proof != "":
+			in.left.proofs++
 		default:
 			in.trials = append(in.trials, *t)
 			in.tiltMax = math.Max(in.tiltMax, t.Planned.Approach().Tilt)
@@ -273,6 +275,9 @@ func (in *mapInput) notes() []string {
 	var list []string
 	if in.left.references > 0 {
 		list = append(list, fmt.Sprintf("%d reference trials watch for drift and are not in the map.", in.left.references))
+	}
+	if in.left.proofs > 0 {
+		list = append(list, fmt.Sprintf("%d trials of proof runs are not in the map: a proof must be news to what it is to prove.", in.left.proofs))
 	}
 	if in.left.void > 0 {
 		list = append(list, fmt.Sprintf("%d void trials do not count.", in.left.void))

@@ -88,7 +88,7 @@ func (l *Lab) Progress(ctx context.Context, study domain.ID) (Progress, error) {
 	references := map[referenceKey]*design.ReferenceBlock{}
 	for i := range r.trials {
 		t := &r.trials[i]
-		if !t.Counted.Counts() {
+		if !t.Counted.Counts() || t.Proof != "" {
 			continue
 		}
 		b := block(t.Block)

@@ -20,9 +20,9 @@ type record struct {
 // counts is what lists show of a record.
 type counts struct {
 	done       doneRuns // planned runs with a trial that counts
-	trials     int      // trials that count, without reference trials
+	trials     int      // trials that count, without reference trials and those of proof runs
 	held       int
-	conditions map[domain.Condition]conditionCount // without reference trials
+	conditions map[domain.Condition]conditionCount // without reference trials and those of proof runs
 }
 
 type conditionCount struct{ trials, held int }
@@ -166,7 +166,7 @@ func (c *counts) count(t *domain.CountedTrial, by int) {
 	if t.Order > 0 {
 		c.done.set(t.Order, by > 0)
 	}
-	if t.Reference {
+	if t.Apart() {
 		return
 	}
 	condition := conditionOf(&t.Trial)

@@ -25,7 +25,7 @@ func TestRecordWithChangesIsTheRecordReadAnew(t *testing.T) {
 				c := domain.CountedTrial{
 					Trial: domain.Trial{
 						Order: rapid.IntRange(0, 9).Draw(t, "order"), Hand: domain.ID(rapid.SampledFrom([]string{"a", "b"}).Draw(t, "hand")),
-						Reference: rapid.Bool().Draw(t, "reference"),
+						Reference: rapid.Bool().Draw(t, "reference"), Proof: domain.ID(rapid.SampledFrom([]string{"", "", "p"}).Draw(t, "proof")),
 					},
 					Counted: rapid.SampledFrom([]domain.Outcome{domain.OutcomeHeld, domain.OutcomeMissed, domain.OutcomeVoid}).Draw(t, "outcome"),
 				}

@@ -111,17 +111,14 @@ func (c *acceptPlanCommand) Run(env *environment) error {
 	if c.Sign != "" {
 		r.Plan.sign(c.Sign, time.Now())
 	}
-	for _, f := range curveAt(d) {
+	for _, f := range acceptance.ShowAt(d) {
 		a := p.At(f)
 		r.Curve = append(r.Curve, curvePoint{1 - f, a.Accept, a.Length})
 	}
-	target := d.Success
-	if target == 0 {
-		target = 1 - d.Bad
-	}
+	target := acceptance.Target(d)
 	a := p.Assure(prior, target)
 	r.ChanceToPass = a.Pass
-	if a.Pass > 0 && target < 1 {
+	if a.Pass > 0 && target > 0 {
 		r.TargetIfPassed = &a.GoodGiven
 	}
 	if c.Out != "" {
@@ -138,24 +135,6 @@ func (c *acceptPlanCommand) Run(env *environment) error {
 		return json.NewEncoder(env.stdout).Encode(r)
 	}
 	return r.print(env.stdout, target)
-}
-
-// curveAt picks shares of failures that show how the plan tells good from bad.
-func curveAt(d domain.ProofDesign) []float64 {
-	bad := d.Bad
-	switch d.Kind {
-	case domain.ProofSuccessRun:
-		bad = 1 - d.Success
-	case domain.ProofTable:
-		bad = 3 * d.Quality / 100
-	case domain.ProofDouble:
-		bad = float64(d.BothAllowed+2) / float64(d.First+d.Second)
-	}
-	list := []float64{0, bad / 10, bad / 4, bad / 2, bad, min(1.5*bad, 1), min(2*bad, 1)}
-	if d.Good > 0 {
-		list = []float64{0, d.Good / 2, d.Good, (d.Good + d.Bad) / 2, d.Bad, min(1.5*d.Bad, 1), min(2*d.Bad, 1)}
-	}
-	return list
 }
 
 func (r *planReport) print(w io.Writer, target float64) error {
@@ -181,7 +160,7 @@ func (r *planReport) print(w io.Writer, target float64) error {
 }
 
 func writeCurve(w io.Writer, p *acceptance.Plan, d domain.ProofDesign) error {
-	points := curveAt(d)
+	points := acceptance.ShowAt(d)
 	out := csv.NewWriter(w)
 	_ = out.Write([]string{"success", "chance_of_passing", "expected_trials"})
 	for _, c := range p.Curve(points[len(points)-1], 101) {

@@ -710,6 +710,92 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/studies/{study}/proof-design": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** What a design of a proof run would do; nothing is stored */
+        post: operations["design-proof"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/studies/{study}/proofs": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The signed proof runs of a study, newest first */
+        get: operations["list-proofs"];
+        put?: never;
+        /** Sign a proof run: from then on it can not be changed */
+        post: operations["sign-proof"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/studies/{study}/proofs/{proof}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A proof run, how it stands and what its next trial is */
+        get: operations["get-proof"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/studies/{study}/proofs/{proof}/give-up": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Give a run up that can not be carried to its end; it stays on record */
+        post: operations["give-up-proof"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/studies/{study}/proofs/{proof}/trials": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Log a trial of the run; answers 200 when the key was known and nothing new was stored */
+        post: operations["log-proof-trial"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/studies/{study}/reopen": {
         parameters: {
             query?: never;
@@ -983,6 +1069,8 @@ export interface components {
             /** @description The trials and settings it came from are still the same */
             matches: boolean;
             nominal: components["schemas"]["Orientation"];
+            /** @description How the newest proof run stood; left out: released without one */
+            proof?: components["schemas"]["CardProof"];
             /** Format: double */
             radius_deg: number;
             reason?: string;
@@ -1006,6 +1094,32 @@ export interface components {
             /** Format: date-time */
             withdrawn?: string;
             withdrawn_by?: string;
+        };
+        CardProof: {
+            /** Format: int64 */
+            changed: number;
+            digest: string;
+            /** Format: int64 */
+            failures: number;
+            /** Format: double */
+            high: number;
+            id: string;
+            /** Format: double */
+            level: number;
+            /** Format: double */
+            low: number;
+            rule: string;
+            /** @description Made at the card's orientations and closing command */
+            same_region: boolean;
+            /** Format: date-time */
+            signed_at: string;
+            signed_by: string;
+            /** Format: int64 */
+            trials: number;
+            /** @enum {string} */
+            verdict: "accepted" | "rejected" | "go on" | "given up";
+            /** Format: int64 */
+            void: number;
         };
         Cell: {
             /** Format: double */
@@ -1555,6 +1669,30 @@ export interface components {
             /** Format: int64 */
             trial: number;
         };
+        NewProofTrial: {
+            /** Format: double */
+            duration_s?: number;
+            /** @description Any text that is new for each trial; repeat it when you send the same request again */
+            key: string;
+            /** @description As measured */
+            measured?: components["schemas"]["Orientation"];
+            note?: string;
+            /**
+             * Format: int64
+             * @description Of the task that was carried out; 0: whichever is next
+             */
+            number?: number;
+            operator?: string;
+            /** @enum {string} */
+            outcome: "held" | "dropped" | "slipped" | "missed" | "pushed" | "damaged" | "stopped" | "failed" | "void";
+            /** Format: double */
+            peak_force_N?: number;
+            /** @description Digests of files that were stored before */
+            recordings?: string[];
+            /** Format: date-time */
+            started_at?: string;
+            void_reason?: string;
+        };
         NewTrial: {
             /** Format: int64 */
             block?: number;
@@ -1840,6 +1978,371 @@ export interface components {
              */
             uninspected: number;
         };
+        Proof: {
+            accept: number[];
+            /** @description The verdict by the outcomes as first entered, when corrections or inspections changed it */
+            as_entered?: string;
+            /**
+             * Format: int64
+             * @description Made after the decision
+             */
+            beyond: number;
+            cautions: string[];
+            /**
+             * Format: int64
+             * @description Trials that count otherwise than they were first entered
+             */
+            changed: number;
+            /** Format: double */
+            closing: number;
+            design: components["schemas"]["ProofDesign"];
+            /** @description SHA-256 of what was signed */
+            digest: string;
+            /** Format: int64 */
+            failures: number;
+            /** Format: date-time */
+            given_up?: string;
+            given_up_by?: string;
+            hand: string;
+            /** Format: double */
+            high: number;
+            id: string;
+            /** @description What was signed still has its digest */
+            intact: boolean;
+            invented: boolean;
+            item: string;
+            /** @description Put on every trial on purpose */
+            line_error: components["schemas"]["LineError"];
+            /** Format: int64 */
+            longest: number;
+            /**
+             * Format: double
+             * @description 90 % interval of the success probability that knows how the run may stop
+             */
+            low: number;
+            /**
+             * Format: double
+             * @description Of the posterior
+             */
+            mean: number;
+            next?: components["schemas"]["ProofTask"];
+            nominal: components["schemas"]["Orientation"];
+            note?: string;
+            /** Format: double */
+            prior_failures: number;
+            /** Format: double */
+            prior_successes: number;
+            /** Format: double */
+            radius_deg: number;
+            /**
+             * Format: double
+             * @description Posterior chance that the success exceeds the target
+             */
+            reaches: number;
+            reason?: string;
+            /** @description Empty: all trials at the nominal orientation */
+            region: components["schemas"]["Orientation"][];
+            reject: number[];
+            rule: string;
+            seed: string;
+            /** @description The verdict in words */
+            sentence: string;
+            setting: string;
+            /** Format: date-time */
+            signed_at: string;
+            signed_by: string;
+            /** Format: double */
+            spacing_deg: number;
+            steps: components["schemas"]["ProofStep"][];
+            strategy: string;
+            study: string;
+            /** Format: double */
+            target: number;
+            /**
+             * Format: int64
+             * @description That count towards the verdict
+             */
+            trials: number;
+            /** @enum {string} */
+            verdict: "accepted" | "rejected" | "go on" | "given up";
+            /** Format: int64 */
+            void: number;
+        };
+        ProofDesign: {
+            /**
+             * Format: double
+             * @description Table: acceptance quality limit, per cent failing
+             */
+            aql_pct?: number;
+            /**
+             * Format: double
+             * @description Two-point, sequential: share of failures that should not pass
+             */
+            bad?: number;
+            /**
+             * Format: int64
+             * @description Double: failures allowed in both samples together
+             */
+            both_allowed?: number;
+            /**
+             * Format: double
+             * @description Success run
+             */
+            confidence?: number;
+            /**
+             * Format: double
+             * @description Largest chance that the bad share is accepted
+             */
+            consumer_risk?: number;
+            /**
+             * Format: int64
+             * @description Success run: failures allowed
+             */
+            failures?: number;
+            /**
+             * Format: int64
+             * @description Double: trials of the first sample
+             */
+            first?: number;
+            /**
+             * Format: int64
+             * @description Double: failures with which the first sample is accepted
+             */
+            first_allowed?: number;
+            /**
+             * Format: int64
+             * @description Double: failures with which the first sample is rejected
+             */
+            first_rejects?: number;
+            /** @description Run all trials even when the outcome is certain */
+            full_length?: boolean;
+            /**
+             * Format: double
+             * @description Two-point, sequential: share of failures that should pass
+             */
+            good?: number;
+            /** @enum {string} */
+            kind: "success-run" | "two-point" | "table" | "double" | "sequential";
+            /**
+             * @description Table: inspection level
+             * @enum {string}
+             */
+            level?: "" | "S-1" | "S-2" | "S-3" | "S-4" | "I" | "II" | "III";
+            /**
+             * Format: int64
+             * @description Sequential: cut off after so many trials; 0: one and a half times the fixed plan
+             */
+            longest?: number;
+            /**
+             * Format: int64
+             * @description Table: items in the lot
+             */
+            lot_size?: number;
+            /**
+             * Format: double
+             * @description Largest chance that the good share is rejected
+             */
+            producer_risk?: number;
+            /**
+             * Format: int64
+             * @description Double: trials of the second sample
+             */
+            second?: number;
+            /**
+             * @description Table
+             * @enum {string}
+             */
+            severity?: "" | "normal" | "tightened";
+            /**
+             * Format: double
+             * @description Success run: success probability to show
+             */
+            success?: number;
+        };
+        ProofLines: {
+            /** @description Wald's own approximation at his five points; too short */
+            approximate: components["schemas"]["ProofPoint"][];
+            /** @description The same points, exactly */
+            exact: components["schemas"]["ProofPoint"][];
+            /** Format: double */
+            intercept_accept: number;
+            /** Format: double */
+            intercept_reject: number;
+            /** Format: double */
+            slope: number;
+        };
+        ProofPlan: {
+            /** @description Entry n-1: accepted after n trials with so many failures or fewer; -1: not there */
+            accept: number[];
+            /**
+             * Format: int64
+             * @description Failures that are accepted at the end
+             */
+            allowed: number;
+            curve: components["schemas"]["ProofPoint"][];
+            /**
+             * Format: double
+             * @description Under the prior
+             */
+            expected_trials: number;
+            lines?: components["schemas"]["ProofLines"];
+            /**
+             * Format: int64
+             * @description Trials after which every run is decided
+             */
+            longest: number;
+            /**
+             * Format: double
+             * @description Chance to pass, all doubt of the prior counted
+             */
+            pass: number;
+            points: components["schemas"]["ProofPoint"][];
+            /** Format: double */
+            prior_failures: number;
+            prior_from: string;
+            /** Format: double */
+            prior_successes: number;
+            /** @description Entry n-1: rejected after n trials with so many failures or more; above n: not there */
+            reject: number[];
+            /** @description In words */
+            rule: string;
+            sentences: string[];
+            subject: components["schemas"]["ProofSubject"];
+            /** Format: double */
+            target: number;
+            /**
+             * Format: double
+             * @description Chance that the success exceeds the target, given that the run passes
+             */
+            target_if_passed?: number;
+        };
+        ProofPoint: {
+            /**
+             * Format: double
+             * @description Chance that the run is accepted
+             */
+            pass: number;
+            /** Format: double */
+            success: number;
+            /**
+             * Format: double
+             * @description Expected number of trials
+             */
+            trials: number;
+        };
+        ProofQuestion: {
+            design: components["schemas"]["ProofDesign"];
+            hand?: string;
+            item?: string;
+            /** Format: double */
+            prior_failures?: number;
+            /**
+             * Format: double
+             * @description Of the success probability; left out: from the map, else even
+             */
+            prior_successes?: number;
+            setting?: string;
+            strategy?: string;
+            /**
+             * Format: double
+             * @description Success to compare with; 0: the design's, else the study's
+             */
+            target?: number;
+        };
+        ProofStep: {
+            /** @description Made after the decision, not part of it */
+            beyond: boolean;
+            /** @description It counts otherwise than it was first entered */
+            changed: boolean;
+            /** Format: double */
+            closing: number;
+            /** @description As it counts now, with inspections */
+            counted: string;
+            /** @description As it was first entered */
+            entered: string;
+            /**
+             * Format: int64
+             * @description Among them
+             */
+            failures: number;
+            /**
+             * Format: int64
+             * @description Newest entry: the one to correct
+             */
+            newest: number;
+            /**
+             * Format: int64
+             * @description From 1, void trials counted
+             */
+            number: number;
+            /**
+             * Format: double
+             * @description Where to put the item, minus where it will be believed to be
+             */
+            offset_x_mm: number;
+            /** Format: double */
+            offset_y_mm: number;
+            operator?: string;
+            orientation: components["schemas"]["Orientation"];
+            /** Format: date-time */
+            recorded_at: string;
+            /** Format: date-time */
+            started_at?: string;
+            /**
+             * Format: int64
+             * @description First entry
+             */
+            trial: number;
+            /**
+             * Format: int64
+             * @description That count up to here
+             */
+            trials: number;
+        };
+        ProofSubject: {
+            cautions: string[];
+            /** Format: double */
+            closing: number;
+            hand: string;
+            /** Format: double */
+            high: number;
+            item: string;
+            line_error: components["schemas"]["LineError"];
+            /** Format: double */
+            low: number;
+            /** @description Why there is no region to prove */
+            missing?: string;
+            nominal?: components["schemas"]["Orientation"];
+            /** Format: double */
+            radius_deg: number;
+            region: components["schemas"]["Orientation"][];
+            setting: string;
+            /** Format: double */
+            spacing_deg: number;
+            strategy: string;
+            /**
+             * Format: double
+             * @description By the map: expected over the region, blurred by the line's error
+             */
+            success: number;
+        };
+        ProofTask: {
+            /** Format: double */
+            closing: number;
+            /**
+             * Format: int64
+             * @description From 1, void trials counted
+             */
+            number: number;
+            /**
+             * Format: double
+             * @description Where to put the item, minus where it will be believed to be
+             */
+            offset_x_mm: number;
+            /** Format: double */
+            offset_y_mm: number;
+            orientation: components["schemas"]["Orientation"];
+        };
         RasterInfo: {
             /**
              * Format: int64
@@ -1986,6 +2489,36 @@ export interface components {
             wall: boolean;
             /** Format: double */
             wall_gap_mm: number;
+        };
+        SignProof: {
+            /** Format: double */
+            closing?: number;
+            design: components["schemas"]["ProofDesign"];
+            hand?: string;
+            id?: string;
+            item?: string;
+            /** Format: double */
+            min_radius_deg?: number;
+            note?: string;
+            /** @description Prove this one orientation instead of the region */
+            orientation?: components["schemas"]["Orientation"];
+            /**
+             * Format: double
+             * @description Left out: 1
+             */
+            prior_failures?: number;
+            /**
+             * Format: double
+             * @description Left out: 1
+             */
+            prior_successes?: number;
+            setting?: string;
+            signed_by: string;
+            /** @description Leave the line's error out of the trials: the bench has its like already */
+            steady?: boolean;
+            strategy?: string;
+            /** Format: double */
+            target?: number;
         };
         Step: {
             do: string;
@@ -2140,6 +2673,8 @@ export interface components {
             outcome: string;
             /** Format: double */
             peak_force_N?: number;
+            /** @description Proof run that it belongs to */
+            proof?: string;
             /** Format: date-time */
             recorded_at: string;
             recordings?: components["schemas"]["Recording"][];
@@ -4145,6 +4680,214 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Progress"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "design-proof": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                study: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ProofQuestion"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ProofPlan"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "list-proofs": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The study's ID */
+                study: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Proof"][];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "sign-proof": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                study: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["SignProof"];
+            };
+        };
+        responses: {
+            /** @description Created */
+            201: {
+                headers: {
+                    Location?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Proof"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-proof": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                study: string;
+                proof: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Proof"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "give-up-proof": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                study: string;
+                proof: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Withdrawal"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Proof"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "log-proof-trial": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                study: string;
+                proof: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewProofTrial"];
+            };
+        };
+        responses: {
+            /** @description Created */
+            201: {
+                headers: {
+                    Location?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Proof"];
                 };
             };
             /** @description Error */
