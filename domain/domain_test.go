@@ -187,3 +187,45 @@ func TestKindOf(t *testing.T) {
 		t.Error("the cause is lost")
 	}
 }
+
+func TestEconomicsRules(t *testing.T) {
+	item := DefaultItemEconomics("roll")
+	if err := item.Validate(); err != nil {
+		t.Fatal(err)
+	}
+	high := 1.5
+	for field, spoil := range map[string]func(*ItemEconomics){
+		"value_per_good":      func(e *ItemEconomics) { e.Good = -1 },
+		"cost_damaged":        func(e *ItemEconomics) { e.Damaged = math.NaN() },
+		"cost_failed_by":      func(e *ItemEconomics) { e.FailedBy = map[Outcome]float64{OutcomeHeld: 1} },
+		"cost_failed_by.void": func(e *ItemEconomics) { e.FailedBy = map[Outcome]float64{OutcomeVoid: -1} },
+		"person_s":            func(e *ItemEconomics) { e.PersonSeconds = 0 },
+		"share":               func(e *ItemEconomics) { e.Share = 1.1 },
+		"confidence":          func(e *ItemEconomics) { e.Confidence = 1 },
+		"shared":              func(e *ItemEconomics) { e.Shared = &high },
+		"retry_factor":        func(e *ItemEconomics) { e.RetryFactor = 0 },
+		"retry":               func(e *ItemEconomics) { e.Retry = []RetryStep{RetryPerson, RetrySame} },
+	} {
+		e := item
+		spoil(&e)
+		if err := e.Validate(); KindOf(err) != KindInvalid || !strings.Contains(err.Error(), field) {
+			t.Errorf("%s: %v", field, err)
+		}
+	}
+	hand := HandEconomics{ID: "two", Price: 100}
+	if err := hand.Validate(); err == nil {
+		t.Error("a hand with a price and no life was accepted")
+	}
+	hand.LifeHours, hand.LifePicks = 50, 1000
+	if err := hand.Validate(); err != nil || hand.Hour() != 2 || hand.Attempt() != 0.1 {
+		t.Errorf("%v, %g an hour, %g an attempt", err, hand.Hour(), hand.Attempt())
+	}
+	line := DefaultLineEconomics()
+	if err := line.Validate(); err != nil {
+		t.Error(err)
+	}
+	line.Currency = "Eur"
+	if err := line.Validate(); err == nil {
+		t.Error("Eur was accepted as a currency code")
+	}
+}

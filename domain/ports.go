@@ -12,7 +12,7 @@ type Clock interface{ Now() time.Time }
 
 // Event tells open pages that something changed. It carries no data: a page asks again for what it shows.
 type Event struct {
-	Topic string // "trials", "inspections", "judgements", "study", "hand", "item", "setting", "card", "proof"
+	Topic string // "trials", "inspections", "judgements", "study", "hand", "item", "setting", "economics", "card", "proof"
 	Study ID     // empty for hand, item, setting
 	ID    string // what changed
 }
@@ -37,6 +37,7 @@ type Store interface {
 	Cards
 	Proofs
 	Recordings
+	Economics
 	// Close releases the lab.
 	Close() error
 }

@@ -28,6 +28,7 @@ func Conform(t *testing.T, open Opener) {
 		tests []conformance
 	}{
 		{"Catalogue", catalogueTests},
+		{"Economics", economicsTests},
 		{"Studies", studyTests},
 		{"Leases", leaseTests},
 		{"Append", appendTests},

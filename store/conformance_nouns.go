@@ -126,8 +126,10 @@ var catalogue = []kept{
 }
 
 // catalogueTests hold for every edited noun.
-var catalogueTests = func() (tests []conformance) {
-	for _, k := range catalogue {
+var catalogueTests = nounTests(catalogue)
+
+func nounTests(nouns []kept) (tests []conformance) {
+	for _, k := range nouns {
 		tests = append(tests,
 			conformance{k.name + "IsKeptWhole", func(b *bench) {
 				meta, err := k.put(b, "a-1", "first", 0)
@@ -191,7 +193,7 @@ var catalogueTests = func() (tests []conformance) {
 		)
 	}
 	return tests
-}()
+}
 
 var studyTests = []conformance{
 	{"PlanIsKeptWhole", func(b *bench) {

@@ -23,10 +23,12 @@ type mapCache struct {
 	drawn    *shared[drawKey, *drawn]
 	options  *shared[optionKey, Option]
 	compared *shared[mapsKey, MapsComparison]
+	regions  *shared[optionKey, []float64] // draws of the success over an option's region
 }
 
 func newMapCache() *mapCache {
-	return &mapCache{inputs: newShared[inputKey, *mapInput](12), fits: newShared[fitKey, *fitted](12), drawn: newShared[drawKey, *drawn](12), options: newShared[optionKey, Option](64), compared: newShared[mapsKey, MapsComparison](6)}
+	return &mapCache{inputs: newShared[inputKey, *mapInput](12), fits: newShared[fitKey, *fitted](12), drawn: newShared[drawKey, *drawn](12), options: newShared[optionKey, Option](64), compared: newShared[mapsKey, MapsComparison](6),
+		regions: newShared[optionKey, []float64](256)}
 }
 
 // fitKey is the digest of all that a fit depends on. New trials of other conditions do not change it.

@@ -14,10 +14,13 @@ import (
 	"text/tabwriter"
 
 	"holdfast/statistics/handset"
+	"holdfast/store/sqlite"
+	"holdfast/workflow"
 )
 
 type handsetCommand struct {
 	File       string  `arg:"" optional:"" name:"catalogue" help:"CSV file with a row for each item and hand; see docs/formats.md."`
+	Lab        string  `placeholder:"DIR" help:"Folder of a lab to take the catalogue from; a server may have it open."`
 	MaxHands   int     `required:"" placeholder:"K" help:"How many hands the set may have."`
 	Confidence float64 `default:"0.95" help:"With which each automated item must meet its target."`
 	Trials     int     `default:"20" placeholder:"N" help:"How many further trials of a pair to weigh, where they could change the answer."`
@@ -61,8 +64,11 @@ type pairTrials struct {
 
 // Run chooses the set.
 func (c *handsetCommand) Run(env *environment) error {
-	if c.File == "" {
-		return usageError{errors.New("name a file with the catalogue")}
+	if (c.File == "") == (c.Lab == "") {
+		return usageError{errors.New("name a file with the catalogue, or a lab with --lab")}
+	}
+	if c.Lab != "" {
+		return c.fromLab(env)
 	}
 	q, err := readCatalogue(c.File)
 	if err != nil {
@@ -70,6 +76,24 @@ func (c *handsetCommand) Run(env *environment) error {
 	}
 	q.MaxHands, q.Confidence = c.MaxHands, c.Confidence
 	return answerHandset(env, q, c)
+}
+
+// fromLab takes the catalogue out of a lab: its items' figures, and for each item and hand the condition that earns most.
+func (c *handsetCommand) fromLab(env *environment) error {
+	store, err := sqlite.OpenReadOnly(c.Lab, sqlite.Options{Clock: systemClock{}})
+	if err != nil {
+		return badInput(err)
+	}
+	defer store.Close()
+	s, err := newWorkflow(store, labName(c.Lab)).HandSet(env.ctx, workflow.HandSetQuery{MaxHands: c.MaxHands, Confidence: c.Confidence, Trials: c.Trials})
+	if err != nil {
+		return badInput(err)
+	}
+	for _, w := range s.Warnings {
+		fmt.Fprintln(env.stderr, "note:", w)
+	}
+	fmt.Fprintf(env.stderr, "note: Amounts are in %s.\n", s.Line.Currency)
+	return c.tell(env, s.Question, s.Answer, s.Worth)
 }
 
 // answerHandset chooses, prints and writes.
@@ -81,6 +105,16 @@ func answerHandset(env *environment, q handset.Question, c *handsetCommand) erro
 	if err != nil {
 		return badInput(err)
 	}
+	var worth []handset.Worth
+	if c.Trials > 0 {
+		if worth, err = handset.WhichTrials(env.ctx, q, a, c.Trials); err != nil {
+			return err
+		}
+	}
+	return c.tell(env, q, a, worth)
+}
+
+func (c *handsetCommand) tell(env *environment, q handset.Question, a *handset.Answer, worth []handset.Worth) error {
 	names := func(hands []int) []string {
 		list := make([]string, len(hands))
 		for i, h := range hands {
@@ -102,14 +136,8 @@ func answerHandset(env *environment, q handset.Question, c *handsetCommand) erro
 		}
 		r.Items = append(r.Items, itemHand{it.Name, hand, string(a.Reasons[i])})
 	}
-	if c.Trials > 0 {
-		list, err := handset.WhichTrials(env.ctx, q, a, c.Trials)
-		if err != nil {
-			return err
-		}
-		for _, w := range list[:min(len(list), max(c.Most, 0))] {
-			r.Trials = append(r.Trials, pairTrials{q.Items[w.Item].Name, q.Hands[w.Hand].Name, w.Gain, w.Perfect, w.Change})
-		}
+	for _, w := range worth[:min(len(worth), max(c.Most, 0))] {
+		r.Trials = append(r.Trials, pairTrials{q.Items[w.Item].Name, q.Hands[w.Hand].Name, w.Gain, w.Perfect, w.Change})
 	}
 	if c.Out != "" {
 		if err := writeFile(c.Out, r.writeItems); err != nil {

@@ -25,6 +25,7 @@ type commands struct {
 	Map     mapCommand     `cmd:"" help:"Fit a success map to a file of trials, without a lab."`
 	Compare compareCommand `cmd:"" help:"Say which of two files of trials, or of the groups in one, holds more often."`
 	Agree   agreeCommand   `cmd:"" help:"Say how far people who judged the same trials agree, and which to look at again."`
+	Value   valueCommand   `cmd:"" help:"What picking an item earns: retries, picks and net value an hour, break-even."`
 	Handset handsetCommand `cmd:"" help:"Choose the few hands that serve a catalogue of items best."`
 	Accept  acceptCommand  `cmd:"" help:"Fix a proof run beforehand, and judge its trials."`
 	Backup  backupCommand  `cmd:"" help:"Copy a lab into one file, also while a server has it open."`

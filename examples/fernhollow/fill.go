@@ -50,6 +50,9 @@ func Fill(ctx context.Context, store domain.Store) error {
 	if err := fillCatalogue(ctx, lab); err != nil {
 		return err
 	}
+	if err := fillEconomics(ctx, lab); err != nil {
+		return fmt.Errorf("economics: %w", err)
+	}
 	if err := fillFinished(ctx, lab, clock); err != nil {
 		return fmt.Errorf("study %s: %w", FinishedStudy, err)
 	}

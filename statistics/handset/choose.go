@@ -157,6 +157,12 @@ func (t *table) posterior(p Pair) (a, b float64) {
 	return t.prior[0] + float64(p.Held), t.prior[1] + float64(p.Trials-p.Held)
 }
 
+// Reaches returns the posterior probability that the success of a pair reaches the target, with one success and one
+// failure before its trials.
+func Reaches(p Pair, target float64) float64 {
+	return numeric.BetaSurvival(1+float64(p.Held), 1+float64(p.Trials-p.Held), target)
+}
+
 // search walks over sets of hands, depth first.
 type search struct {
 	*table

@@ -56,10 +56,10 @@ func Assess(ctx context.Context, ways []Way, p Policy, m Money) (Assessment, err
 			beats++
 		}
 	}
-	a.Success, a.Items, a.Picks, a.Good, a.Net = estimate(success), estimate(items), estimate(picks), estimate(good), estimate(a.Draws)
+	a.Success, a.Items, a.Picks, a.Good, a.Net = Summarise(success), Summarise(items), Summarise(picks), Summarise(good), Summarise(a.Draws)
 	a.Gains, a.BeatsPerson = float64(gains)/float64(n), float64(beats)/float64(n)
 	for i := range ways {
-		now[i] = ways[i].mean()
+		now[i] = ways[i].Mean()
 	}
 	a.Ends = Chain(now, p, m)
 	a.BreakEven = breakEven(now, p, m)
@@ -104,7 +104,7 @@ func check(ways []Way, p Policy, m Money) error {
 	amounts := map[string]float64{"value per good pick": m.Good, "cost of a damaged item": m.Damaged, "cost of handing over": m.Person,
 		"cost of the line's hour": m.LineHour, "cost of the hand's hour": m.HandHour, "time added to an item": m.ItemSeconds,
 		"time added to a failed attempt": m.FailSeconds, "time the line waits for a person": m.PersonSeconds, "demand": m.Demand,
-		"cost of a person's hour": m.Alternative.Hour}
+		"cost of a person's hour": m.Alternative.Hour, "cost of an attempt": m.Attempt}
 	for k, c := range m.Failed {
 		amounts["cost of an attempt that ended "+string(Failures[k])] = c
 	}
@@ -137,7 +137,8 @@ func sortedKeys(m map[string]float64) []string {
 	return keys
 }
 
-func estimate(draws []float64) Estimate {
+// Summarise gives the mean of draws and their central interval at [Level].
+func Summarise(draws []float64) Estimate {
 	sorted := append([]float64(nil), draws...)
 	sort.Float64s(sorted)
 	return Estimate{mean(draws), quantile(sorted, (1-Level)/2), quantile(sorted, (1+Level)/2)}

@@ -81,7 +81,7 @@ func TestBreakEvenIsWhereTheHandEarnsWhatThePersonDoes(t *testing.T) {
 	if !a.BreakEven.Found {
 		t.Fatalf("no break-even: %+v", a.BreakEven)
 	}
-	now := w.mean()
+	now := w.Mean()
 	now.Held = a.BreakEven.Success
 	close(t, "net at break-even", Chain([]Attempts{now}, twice, bread).PerHour(bread).Net, a.Person.Net, 1e-6)
 

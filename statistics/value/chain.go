@@ -73,6 +73,7 @@ type Money struct {
 	Damaged       float64         // cost of a damaged item: the item itself and cleaning up
 	Failed        [kinds]float64  // cost of a failed attempt by its kind, in the order of [Failures]; that of damage is Damaged
 	Person        float64         // cost of handing one item to a person
+	Attempt       float64         // cost of an attempt: the hand's wear
 	LineHour      float64         // cost of an hour of the line, whoever picks
 	HandHour      float64         // cost of the hand's wear and price in an hour
 	ItemSeconds   float64         // s, added to every item: its arrival
@@ -169,7 +170,7 @@ func Chain(ways []Attempts, p Policy, m Money) Ends {
 		e.Seconds += s.seconds
 	}
 	e.Seconds += e.Person * m.PersonSeconds
-	e.Money += (e.Held+e.Person)*m.Good - e.Damaged*m.Damaged - e.Person*m.Person
+	e.Money += (e.Held+e.Person)*m.Good - e.Damaged*m.Damaged - e.Person*m.Person - e.Attempts*m.Attempt
 	return e
 }
 

@@ -34,7 +34,7 @@ func close(t *testing.T, what string, got, want, tolerance float64) {
 // Worked by hand: 80 % held, a quarter of the rest damaged, the others missed and tried once more.
 func TestTwoAttemptsByHand(t *testing.T) {
 	ways := []Attempts{{Held: 0.8, Lost: lost(map[domain.Outcome]float64{domain.OutcomeDamaged: 0.25}), HeldSeconds: 4, LostSeconds: 3}}
-	m := Money{Good: 1, Damaged: 2, Person: 0.3, LineHour: 60, HandHour: 5, ItemSeconds: 1, FailSeconds: 1, PersonSeconds: 10, Alternative: PersonAtTheLine{ItemSeconds: 3, Hour: 30}}
+	m := Money{Good: 1, Damaged: 2, Person: 0.3, Attempt: 0.01, LineHour: 60, HandHour: 5, ItemSeconds: 1, FailSeconds: 1, PersonSeconds: 10, Alternative: PersonAtTheLine{ItemSeconds: 3, Hour: 30}}
 	for k := range m.Failed {
 		m.Failed[k] = 0.1
 	}
@@ -45,7 +45,7 @@ func TestTwoAttemptsByHand(t *testing.T) {
 	close(t, "attempts", e.Attempts, 1.15, 1e-14)
 	seconds := 1 + 1.15*(0.8*4+0.2*4) + 0.0225*10
 	close(t, "seconds", e.Seconds, seconds, 1e-13)
-	money := (0.92 + 0.0225) - 2*0.0575 - 0.3*0.0225 - 0.1*(0.15+0.15*0.15)
+	money := (0.92 + 0.0225) - 2*0.0575 - 0.3*0.0225 - 0.1*(0.15+0.15*0.15) - 0.01*1.15
 	close(t, "money", e.Money, money, 1e-13)
 	h := e.PerHour(m)
 	close(t, "net", h.Net, 3600/seconds*money-65, 1e-10)
@@ -135,10 +135,12 @@ func simulate(rng *rand.Rand, ways []Attempts, p Policy, m Money, items int) (en
 		for k := 0; end == ""; k++ {
 			w := ways[p.Ways[k]]
 			if x := centres[p.Ways[k]] + spread*z + float64(k)*math.Log(p.Factor); rng.Float64() < 1/(1+math.Exp(-x)) {
+				money -= m.Attempt
 				seconds += w.HeldSeconds
 				end = "held"
 				break
 			}
+			money -= m.Attempt
 			seconds += w.LostSeconds + m.FailSeconds
 			kind, u := 0, rng.Float64()
 			for u >= w.Lost[kind] && kind < kinds-1 {
@@ -197,7 +199,7 @@ func TestChainAgreesWithSimulation(t *testing.T) {
 		for k := range 1 + c%4 {
 			p.Ways = append(p.Ways, k%len(ways))
 		}
-		m := Money{Good: 1, Damaged: 1.5, Person: 0.4, ItemSeconds: 0.5, FailSeconds: 0.7, PersonSeconds: 3, Failed: [kinds]float64{.1, .2, .05, .3, 9, .5, .1}}
+		m := Money{Good: 1, Damaged: 1.5, Person: 0.4, Attempt: 0.03, ItemSeconds: 0.5, FailSeconds: 0.7, PersonSeconds: 3, Failed: [kinds]float64{.1, .2, .05, .3, 9, .5, .1}}
 		got := Chain(ways, p, m)
 		ends, seconds, money := simulate(rng, ways, p, m, items)
 		// Five standard errors of a share, and of a mean whose terms spread by less than 4 s and 2 units of money.

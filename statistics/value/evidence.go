@@ -58,8 +58,8 @@ func (w *Way) at(d int) Attempts {
 	return Attempts{w.Held[d], w.Lost[d], w.HeldSeconds[d], w.LostSeconds[d]}
 }
 
-// mean returns the way at its posterior means.
-func (w *Way) mean() Attempts {
+// Mean returns the way at its posterior means.
+func (w *Way) Mean() Attempts {
 	a := Attempts{Held: mean(w.Held), HeldSeconds: mean(w.HeldSeconds), LostSeconds: mean(w.LostSeconds)}
 	for _, s := range w.Lost {
 		for k := range s {

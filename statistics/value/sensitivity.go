@@ -17,7 +17,7 @@ type BreakEven struct {
 // Bar is one input moved from low to high with all others at their means.
 type Bar struct {
 	Input           string // a plain name
-	Unit            string // "money", "s", "1/h" or "" for a share
+	Unit            string // "money", "s", "1/h", "×" for a factor or "" for a share
 	Measured        bool   // ends are the 5 and 95 % points of its posterior; else a fifth below and above what was given
 	Low, Mid, High  float64
 	NetLow, NetHigh float64 // money an hour at Low and at High
@@ -72,7 +72,7 @@ func sensitivity(ways []Way, now []Attempts, p Policy, m Money) []Bar {
 	var bars []Bar
 	net := func(ways []Attempts, p Policy, m Money) float64 { return Chain(ways, p, m).PerHour(m).Net }
 	measured := func(way int, name, unit string, draws []float64, set func(*Attempts, float64)) {
-		e := estimate(draws)
+		e := Summarise(draws)
 		b := Bar{Input: name, Unit: unit, Measured: true, Low: e.Low, Mid: e.Mean, High: e.High}
 		for _, end := range []struct {
 			v   float64
@@ -119,12 +119,14 @@ func sensitivity(ways []Way, now []Attempts, p Policy, m Money) []Bar {
 	}
 	stated("value per good pick", "money", m.Good, func(m *Money, v float64) { m.Good = v })
 	stated("cost of a damaged item", "money", m.Damaged, func(m *Money, v float64) { m.Damaged = v })
-	stated("cost of a failed attempt", "money", slices.Max(m.Failed[:]), func(m *Money, v float64) {
-		top := slices.Max(m.Failed[:])
-		for k := range m.Failed {
-			m.Failed[k] *= v / top
-		}
-	})
+	if slices.Max(m.Failed[:]) > 0 { // each kind may have its own cost: all move together
+		stated("costs of failed attempts, as a factor", "×", 1, func(m *Money, v float64) {
+			for k := range m.Failed {
+				m.Failed[k] *= v
+			}
+		})
+	}
+	stated("wear of the hand, an attempt", "money", m.Attempt, func(m *Money, v float64) { m.Attempt = v })
 	stated("cost of handing over", "money", m.Person, func(m *Money, v float64) { m.Person = v })
 	stated("cost of the line's hour", "money", m.LineHour, func(m *Money, v float64) { m.LineHour = v })
 	stated("cost of the hand's hour", "money", m.HandHour, func(m *Money, v float64) { m.HandHour = v })

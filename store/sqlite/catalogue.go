@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"strings"
 
 	"holdfast/domain"
 )
@@ -127,15 +128,18 @@ func missed(ctx context.Context, q querier, table string, id domain.ID, revision
 		return wrap("reading a "+table, err)
 	}
 	return domain.Errorf(domain.KindStale, "%s %s was changed meanwhile: you edited revision %d, the stored one is %d; load it again and repeat your change",
-		table, id, revision, stored)
+		spoken(table), id, revision, stored)
 }
 
+// spoken is what a table is called in sentences.
+func spoken(table string) string { return strings.ReplaceAll(table, "_", " ") }
+
 func notFound(table string, id domain.ID) error {
-	return domain.Errorf(domain.KindNotFound, "there is no %s %q in this lab", table, id)
+	return domain.Errorf(domain.KindNotFound, "there is no %s %q in this lab", spoken(table), id)
 }
 
 func taken(table string, id domain.ID) error {
-	return domain.Errorf(domain.KindConflict, "there is a %s %q already; choose another name, or edit that one", table, id)
+	return domain.Errorf(domain.KindConflict, "there is a %s %q already; choose another name, or edit that one", spoken(table), id)
 }
 
 // Hands returns all hands by ID.

@@ -1,0 +1,312 @@
+package workflow
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+
+	"holdfast/domain"
+	"holdfast/statistics/handset"
+	"holdfast/statistics/value"
+)
+
+// HandSetQuery asks which hands to keep.
+type HandSetQuery struct {
+	MaxHands   int
+	Confidence float64 // 0: the strictest that an item's figures ask for
+	Trials     int     // further trials of a pair whose worth is told
+}
+
+// HandSet is the answer over the whole lab.
+type HandSet struct {
+	Line       domain.LineEconomics
+	Confidence float64
+	Trials     int
+	Items      []SetItem
+	Hands      []SetHand
+	Pairs      [][]SetPair      // [item][hand]
+	Question   handset.Question // values weighted by the items' shares
+	*handset.Answer
+	Curve    []handset.Set // the best set of at most 1, 2, … hands
+	Worth    []handset.Worth
+	Warnings []string
+}
+
+// SetItem is an item of the catalogue with its part in the line's hours.
+type SetItem struct {
+	Item   domain.ID
+	Name   string
+	Share  float64
+	Target float64
+	Person float64 // money, an hour while it runs and a person picks, without its share
+}
+
+// SetHand is a hand with what keeping it costs.
+type SetHand struct {
+	Hand   domain.ID
+	Name   string
+	Cost   float64 // money an hour
+	Change float64 // money an hour, once there are other hands
+}
+
+// SetPair is what is known of an item with a hand: its best condition.
+type SetPair struct {
+	Tested    bool
+	Study     domain.ID
+	Condition ConditionRow
+	Success   value.Estimate // over the best region, blurred by the line's error
+	Reaches   float64        // probability that it reaches the target
+	Net       float64        // money, an hour while it runs, expected, without its share
+	Meets     bool           // Reaches ≥ the confidence
+}
+
+// mostCurve bounds the numbers of hands for which the best set is told.
+const mostCurve = 8
+
+// HandSet chooses the hands over all items whose figures are stated, from the trials of all studies.
+func (l *Lab) HandSet(ctx context.Context, q HandSetQuery) (HandSet, error) {
+	s := HandSet{Trials: q.Trials}
+	var err error
+	if s.Line, err = l.LineEconomics(ctx); err != nil {
+		return s, err
+	}
+	figures, err := l.Store.ItemsEconomics(ctx)
+	if err != nil {
+		return s, err
+	}
+	items, err := l.Store.Items(ctx)
+	if err != nil {
+		return s, err
+	}
+	hands, err := l.Store.Hands(ctx)
+	if err != nil {
+		return s, err
+	}
+	if len(figures) == 0 {
+		return s, domain.Errorf(domain.KindRefused, "no item has its figures stated yet; say on a study's page Value what picking an item brings and costs")
+	}
+	if len(hands) == 0 {
+		return s, domain.Errorf(domain.KindRefused, "the lab describes no hands yet; add those to choose from")
+	}
+	if q.MaxHands < 1 || q.MaxHands > 24 {
+		return s, domain.Errorf(domain.KindInvalid, "at most %d hands is not understood: take 1 to 24", q.MaxHands)
+	}
+	if q.Trials < 0 || q.Trials > 1000 {
+		return s, domain.Errorf(domain.KindInvalid, "%d further trials is not understood: take 0 to 1000", q.Trials)
+	}
+	costs := make([]domain.HandEconomics, len(hands))
+	for h, hand := range hands {
+		if costs[h], err = l.HandEconomics(ctx, hand.ID); err != nil {
+			return s, err
+		}
+		if costs[h].Revision == 0 {
+			s.Warnings = append(s.Warnings, fmt.Sprintf("Nobody has stated yet what %s costs; it counts as free.", hand.Name))
+		}
+		s.Hands = append(s.Hands, SetHand{hand.ID, hand.Name, costs[h].Hour(), costs[h].ChangeSeconds / 3600 * s.Line.Standing / s.Line.CycleHours})
+	}
+	s.Confidence = q.Confidence
+	total := 0.0
+	for _, f := range figures {
+		if q.Confidence == 0 {
+			s.Confidence = math.Max(s.Confidence, f.Confidence)
+		}
+		total += f.Share
+	}
+	question := handset.Question{MaxHands: q.MaxHands, Confidence: s.Confidence}
+	for _, h := range s.Hands {
+		question.Hands = append(question.Hands, handset.Hand{Name: h.Name, Cost: h.Cost, Change: h.Change})
+	}
+	for _, f := range figures {
+		at := slices.IndexFunc(items, func(it domain.Item) bool { return it.ID == f.ID })
+		if at < 0 {
+			continue // the check tells of figures without an item
+		}
+		item := SetItem{Item: f.ID, Name: items[at].Name, Share: f.Share, Target: f.Target}
+		if total == 0 {
+			item.Share = 1 / float64(len(figures))
+		}
+		row, lines, err := l.setRow(ctx, &item, f, costs, s.Line, s.Confidence)
+		if err != nil {
+			return s, err
+		}
+		s.Items, s.Pairs = append(s.Items, item), append(s.Pairs, row)
+		pairs := make([]handset.Pair, len(hands))
+		for h := range pairs {
+			pairs[h] = lines[h]
+			pairs[h].Intercept *= item.Share
+			pairs[h].Slope *= item.Share
+		}
+		question.Items = append(question.Items, handset.Item{Name: item.Name, Target: item.Target, Person: item.Share * item.Person})
+		question.Pairs = append(question.Pairs, pairs)
+	}
+	if total == 0 {
+		s.Warnings = append(s.Warnings, "No item says what share of the line's hours it takes; all take the same.")
+	} else if math.Abs(total-1) > 0.005 {
+		s.Warnings = append(s.Warnings, fmt.Sprintf("The items' shares of the line's hours sum to %.3g instead of 1.", total))
+	}
+	if left := len(items) - len(s.Items); left > 0 {
+		s.Warnings = append(s.Warnings, fmt.Sprintf("%d of %d items have no figures and are left out.", left, len(items)))
+	}
+	if s.Answer, err = handset.Choose(ctx, question); err != nil {
+		return s, err
+	}
+	for k := 1; k <= min(len(hands), mostCurve); k++ {
+		question.MaxHands = k
+		a, err := handset.Choose(ctx, question)
+		if err != nil {
+			return s, err
+		}
+		s.Curve = append(s.Curve, a.Set)
+	}
+	question.MaxHands = q.MaxHands
+	if q.Trials > 0 {
+		if s.Worth, err = handset.WhichTrials(ctx, question, s.Answer, q.Trials); err != nil {
+			return s, err
+		}
+	}
+	s.Question, s.Warnings = question, joined(s.Warnings)
+	return s, nil
+}
+
+// defaultTarget is the success asked for where neither the item nor a study says. Common practice, no source.
+const defaultTarget = 0.9
+
+// setRow gathers an item's pairs with all hands; each takes the study and condition that earn most there. The line's hour costs the
+// same whatever is kept, and the hand's own hour counts once in the set's cost, so the pair's figure leaves the latter out.
+func (l *Lab) setRow(ctx context.Context, item *SetItem, f domain.ItemEconomics, hands []domain.HandEconomics, line domain.LineEconomics, confidence float64) ([]SetPair, []handset.Pair, error) {
+	studies, err := l.Store.Studies(ctx)
+	if err != nil {
+		return nil, nil, err
+	}
+	item.Person = moneyOf(f, line, domain.HandEconomics{}).PersonHour().Net
+	row, lines := make([]SetPair, len(hands)), make([]handset.Pair, len(hands))
+	type found struct {
+		study domain.Study
+		ways  []tried
+	}
+	var all []found
+	var ignored []string
+	for _, st := range studies {
+		if !slices.Contains(st.Items, f.ID) {
+			continue
+		}
+		ways, err := l.triedWays(ctx, st.ID, f.ID, f, &ignored)
+		if err != nil {
+			return nil, nil, err
+		}
+		if len(ways) > 0 {
+			all = append(all, found{st, ways})
+		}
+		if f.Target == 0 {
+			item.Target = math.Max(item.Target, st.Target)
+		}
+	}
+	if item.Target == 0 {
+		item.Target = defaultTarget
+	}
+	item.Target = math.Min(item.Target, 0.9999)
+	var pooled []value.Attempts
+	for _, s := range all {
+		for at := range s.ways {
+			way := &s.ways[at]
+			pooled = append(pooled, way.way.Mean())
+			h := slices.IndexFunc(hands, func(e domain.HandEconomics) bool { return e.ID == way.row.Hand })
+			if h < 0 {
+				continue
+			}
+			net := l.netAt(s.ways, at, f, line, hands[h])
+			held, trials := betaCounts(way.way.Held)
+			mean := (1 + float64(held)) / (2 + float64(trials))
+			intercept, slope := secant(net, item.Target)
+			worth := intercept + slope*mean
+			if row[h].Tested && worth <= row[h].Net {
+				continue
+			}
+			row[h] = SetPair{Tested: true, Study: s.study.ID, Condition: way.row, Success: value.Summarise(way.way.Held), Net: worth,
+				Reaches: handset.Reaches(handset.Pair{Held: held, Trials: trials}, item.Target)}
+			row[h].Meets = row[h].Reaches >= confidence
+			lines[h] = handset.Pair{Held: held, Trials: trials, Intercept: intercept, Slope: slope}
+		}
+	}
+	for h := range hands {
+		if row[h].Tested {
+			continue
+		}
+		guess, ok := stranger(pooled, f)
+		if !ok {
+			lines[h] = handset.Pair{Intercept: item.Person} // how long it takes is not known: nothing can be promised
+			continue
+		}
+		p := value.Policy{Ways: []int{0}, End: value.ToPerson, Again: value.DefaultAgain(), Factor: 1}
+		m := moneyOf(f, line, hands[h])
+		m.HandHour = 0
+		lines[h].Intercept, lines[h].Slope = secant(func(success float64) float64 {
+			guess.Held = success
+			return value.Chain([]value.Attempts{guess}, p, m).PerHour(m).Net
+		}, item.Target)
+	}
+	return row, lines, nil
+}
+
+// netAt gives the net value an hour as a function of the success of the first attempt, with all else at its mean.
+func (l *Lab) netAt(ways []tried, first int, f domain.ItemEconomics, line domain.LineEconomics, hand domain.HandEconomics) func(float64) float64 {
+	p, _ := policyOf(f.Retry, first, ways, f)
+	means := make([]value.Attempts, len(ways))
+	for i := range ways {
+		means[i] = ways[i].way.Mean()
+	}
+	m := moneyOf(f, line, hand)
+	m.HandHour = 0
+	return func(success float64) float64 {
+		means[first].Held = success
+		return value.Chain(means, p, m).PerHour(m).Net
+	}
+}
+
+// secant takes the straight line through the values at the target and at certainty: between them a pair may be used.
+func secant(net func(float64) float64, target float64) (intercept, slope float64) {
+	atTarget, atOne := net(target), net(1)
+	slope = (atOne - atTarget) / (1 - target)
+	return atOne - slope, slope
+}
+
+// stranger describes an attempt with a hand that was not tried on the item: as those that were, or as its figures say.
+func stranger(pooled []value.Attempts, f domain.ItemEconomics) (value.Attempts, bool) {
+	var a value.Attempts
+	n := float64(len(pooled))
+	for _, p := range pooled {
+		a.HeldSeconds += p.HeldSeconds / n
+		a.LostSeconds += p.LostSeconds / n
+		for k := range p.Lost {
+			a.Lost[k] += p.Lost[k] / n
+		}
+	}
+	if n > 0 {
+		return a, true
+	}
+	for k := range a.Lost {
+		a.Lost[k] = 1 / float64(len(a.Lost))
+	}
+	a.HeldSeconds, a.LostSeconds = f.CycleSeconds, f.CycleSeconds
+	return a, f.CycleSeconds > 0
+}
+
+// betaCounts gives the counts of held and trials whose posterior, with one success and one failure before them, has the mean
+// and spread of the draws: how many plain trials the region of a map is worth.
+func betaCounts(draws []float64) (held, trials int) {
+	mean, spread := 0.0, 0.0
+	for _, p := range draws {
+		mean += p / float64(len(draws))
+	}
+	for _, p := range draws {
+		spread += (p - mean) * (p - mean) / float64(len(draws)-1)
+	}
+	size := 1e6
+	if spread > 0 {
+		size = math.Min(mean*(1-mean)/spread-1, size)
+	}
+	trials = max(int(math.Round(size-2)), 1)
+	held = min(max(int(math.Round(size*mean-1)), 0), trials)
+	return held, trials
+}
