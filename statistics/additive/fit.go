@@ -7,7 +7,6 @@ import (
 	"math"
 	"runtime"
 	"sort"
-	"sync"
 
 	"holdfast/numeric/dense"
 	"holdfast/orient"
@@ -52,9 +51,6 @@ type Model struct {
 	options Options
 	atMode  bool
 	summary Summary
-
-	centreOnce sync.Once
-	centres    [][]float64
 }
 
 // Summary describes a fit.

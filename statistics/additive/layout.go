@@ -390,3 +390,19 @@ func (l *layout) narrowForm(v []float64, cell layoutCell, i int) float64 {
 	}
 	return sum
 }
+
+// features writes the row of Φ at the position into dst.
+func (l *layout) features(dst []float64, cell layoutCell, i int) {
+	clear(dst)
+	row := l.rows[i*l.width : (i+1)*l.width]
+	for k, bi := range l.wide {
+		if b := l.blocks[bi]; cell.level[k] >= 0 {
+			copy(dst[b.base+cell.level[k]*b.size:][:b.size], row[l.start[b.shape]:])
+		}
+	}
+	for k, bi := range l.narrow {
+		if a := l.at[k][i]; a >= 0 {
+			dst[l.blocks[bi].base+a] = l.value[k][i]
+		}
+	}
+}

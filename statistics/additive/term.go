@@ -106,19 +106,6 @@ func checkTerms(terms []Term) error {
 
 const maxFunctions = 64
 
-// uses says whether the term depends on the variable, the factor, or (for "orientation") on the orientation.
-func (t *Term) uses(variable string) bool {
-	if t.By == variable || variable == "orientation" && t.Kind == Orientation {
-		return true
-	}
-	for _, v := range t.Variables {
-		if v == variable {
-			return true
-		}
-	}
-	return false
-}
-
 // within says whether everything that the other term depends on, this one depends on too: leaving the other out leaves
 // this one nothing to deviate from.
 func (t *Term) within(other *Term) bool {
