@@ -31,6 +31,7 @@ var levels = map[string]int{
 var reaches = []struct{ from, to, why string }{
 	{"statistics", "statistics/proportion", "intervals serve every branch of statistics"},
 	{"statistics", "statistics/successmap", "the map that is there is asked by what decides with it, never fitted a second way"},
+	{"statistics", "statistics/additive", "what needs more than the map asks the one model of all that was varied"},
 	{"store/sqlite", "store", "the shared conformance suite and schema"},
 	{"bus/embedded", "bus", "the shared conformance suite"},
 	{"api", "tables", "a table sent over HTTP is read by the same code as a file"},

@@ -30,3 +30,11 @@ func unguardable(text []byte) bool {
 }
 
 func unguard(text []byte) []byte { return text[1:] }
+
+// SafeText returns a text as a CSV file of ours holds it: with an apostrophe in front where it would start a formula.
+func SafeText(text string) string {
+	if needsGuard(text) {
+		return "'" + text
+	}
+	return text
+}

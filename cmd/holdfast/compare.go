@@ -28,7 +28,7 @@ type compareCommand struct {
 	Pairs        bool     `help:"Rows with the same key in both files are one run tried under both."`
 	IgnoreBlocks bool     `help:"Compare trials as if blocks did not matter, though the files number them."`
 	BlurDeg      float64  `placeholder:"DEG" help:"Compare the maps when the orientation errs by this root-mean-square angle."`
-	HandSymmetry int      `default:"1" placeholder:"N" help:"The hand looks the same after 1/N of a turn."`
+	HandSymmetry string   `default:"1" placeholder:"N|N+mirror" help:"The hand looks the same after 1/N of a turn; +mirror: and in its mirror plane."`
 	ItemSymmetry string   `default:"none" placeholder:"axial|N|none" help:"Symmetry of item and setting about the vertical."`
 	At           string   `placeholder:"GRID" help:"File of orientations to compare the maps at; by default those of the trials."`
 	Out          string   `placeholder:"FILE.csv" help:"File to write the comparison of the maps to; by default none."`

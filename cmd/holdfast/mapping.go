@@ -24,7 +24,7 @@ type mapCommand struct {
 	Out          string  `placeholder:"OUT" help:"File to write p, p_low, p_high (and p_blurred) to, as CSV or, when it ends in .parquet, Parquet; by default none."`
 	Columns      string  `placeholder:"MAP.yaml" help:"Tells how the files' columns are called; see docs/formats.md."`
 	Degree       string  `default:"auto" help:"Largest degree of the functions on the rotation group, or auto to let the trials decide."`
-	HandSymmetry int     `default:"1" placeholder:"N" help:"The hand looks the same after 1/N of a turn."`
+	HandSymmetry string  `default:"1" placeholder:"N|N+mirror" help:"The hand looks the same after 1/N of a turn; +mirror: and in its mirror plane."`
 	ItemSymmetry string  `default:"none" placeholder:"axial|N|none" help:"Symmetry of item and setting about the vertical."`
 	BlurDeg      float64 `placeholder:"DEG" help:"Also give the success when the orientation errs by this root-mean-square angle."`
 	Scores       bool    `default:"true" negatable:"" help:"Score the map by cross-validation."`
@@ -123,21 +123,29 @@ func (c *mapCommand) options() (o successmap.Options, err error) {
 			return o, usageError{fmt.Errorf("--degree %s is not understood: write auto or a whole number from 1 to %d", c.Degree, orient.MaxHarmonicDegree)}
 		}
 	}
-	around, err := orient.ParseSurroundings(c.ItemSymmetry)
-	if err != nil {
-		return o, usageError{fmt.Errorf("--item-symmetry: %w", err)}
-	}
-	if c.HandSymmetry < 1 {
-		return o, usageError{fmt.Errorf("--hand-symmetry %d is not understood: write a whole number from 1 on", c.HandSymmetry)}
-	}
-	// One mirror plane makes nothing equivalent, and this command knows nothing of the hand's.
-	if o.Symmetry, err = orient.Combine(c.HandSymmetry, false, around, orient.Surroundings{Axial: true, Mirror: true}); err != nil {
-		return o, usageError{fmt.Errorf("--hand-symmetry: %w", err)}
+	if o.Symmetry, err = symmetryOf(c.HandSymmetry, c.ItemSymmetry); err != nil {
+		return o, err
 	}
 	if !(c.BlurDeg >= 0 && c.BlurDeg <= 90) {
 		return o, usageError{fmt.Errorf("--blur-deg %g is not understood: write an angle from 0 to 90 degrees", c.BlurDeg)}
 	}
 	return o, nil
+}
+
+// symmetryOf reads --hand-symmetry and --item-symmetry.
+func symmetryOf(hand, item string) (s orient.Symmetry, err error) {
+	around, err := orient.ParseSurroundings(item)
+	if err != nil {
+		return s, usageError{fmt.Errorf("--item-symmetry: %w", err)}
+	}
+	own, err := orient.ParseSurroundings(hand)
+	if err != nil || own.Axial {
+		return s, usageError{fmt.Errorf("--hand-symmetry %s is not understood: write a whole number from 1 on, with +mirror behind it when the plane of palm axis and opening is a mirror plane", hand)}
+	}
+	if s, err = orient.Combine(max(own.Fold, 1), own.Mirror, around, orient.Surroundings{Axial: true, Mirror: true}); err != nil {
+		return s, usageError{fmt.Errorf("--hand-symmetry: %w", err)}
+	}
+	return s, nil
 }
 
 // trialFile is a file of trials, counted where rows share an orientation.

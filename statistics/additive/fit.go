@@ -7,6 +7,7 @@ import (
 	"math"
 	"runtime"
 	"sort"
+	"strconv"
 
 	"holdfast/numeric/dense"
 	"holdfast/orient"
@@ -306,7 +307,7 @@ func (m *Model) block(t Term) (*block, error) {
 				b.levels = append(b.levels, level)
 			}
 		}
-		sort.Strings(b.levels)
+		sort.Slice(b.levels, func(i, j int) bool { return naturally(b.levels[i], b.levels[j]) })
 		for i, level := range b.levels {
 			b.index[level] = i
 		}
@@ -344,6 +345,19 @@ func (m *Model) block(t Term) (*block, error) {
 	b.size = s.size
 	b.shape = m.share(s)
 	return b, nil
+}
+
+// naturally puts numbers in their order and before texts.
+func naturally(a, b string) bool {
+	x, errA := strconv.ParseFloat(a, 64)
+	y, errB := strconv.ParseFloat(b, 64)
+	switch {
+	case errA == nil && errB == nil && x != y:
+		return x < y
+	case (errA == nil) != (errB == nil):
+		return errA == nil
+	}
+	return a < b
 }
 
 func (m *Model) span(variable string) span { return spanOf(m.data.Numbers[variable], m.data.Trials) }
