@@ -102,6 +102,7 @@ func (m *Model) Levels(factor string) []string {
 const (
 	searchGain = 0.01
 	tolerance  = 1e-5
+	settled    = 1e-12 // of the mode that is kept
 )
 
 // Fit estimates the model. It fails on unusable input or when ctx ends; too few, one-sided or separated trials give wide
@@ -172,7 +173,7 @@ func (m *Model) search(ctx context.Context, e *engine, start []float64, oneSided
 		// Trials that all ended alike fit every scale down to none; the priors' own stay, and the mode, which lies nearer
 		// to even odds than the mean.
 		m.atMode = oneSided
-		found, err := e.findMode(ctx, start, make([]float64, e.columns), tolerance)
+		found, err := e.findMode(ctx, start, make([]float64, e.columns), settled)
 		if err != nil {
 			return nil, err
 		}
@@ -182,7 +183,12 @@ func (m *Model) search(ctx context.Context, e *engine, start []float64, oneSided
 	case m.options.NoHyperPrior:
 		return e.climb(ctx, start, nil, 1e-10, 1e-12, report)
 	}
-	return e.climb(ctx, start, nil, searchGain, tolerance, report)
+	best, err := e.climb(ctx, start, nil, searchGain, tolerance, report)
+	if err != nil {
+		return nil, err
+	}
+	best.mode, err = e.findMode(ctx, best.mode.log, best.mode.coef, settled)
+	return best, err
 }
 
 // settle keeps what predictions need of a mode: the mean, to first order in the skewness (DESIGN.md eq. 7), and the
@@ -409,7 +415,7 @@ func (m *Model) Reweigh(ctx context.Context, d *Data, weights []float64) (*Model
 	}
 	out.data = &data
 	e := out.engine(&data)
-	found, err := e.findMode(ctx, m.log, m.mode, tolerance)
+	found, err := e.findMode(ctx, m.log, m.mode, settled)
 	if err != nil {
 		return nil, err
 	}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"math"
 	"math/rand/v2"
+	"strconv"
 	"testing"
 )
 
@@ -146,4 +147,12 @@ func TestEvidenceSlopes(t *testing.T) {
 			t.Errorf("%s, %s: slope %.8f, by differences %.8f", h.Term, h.Name, s.gradient[k], want)
 		}
 	}
+}
+
+func mustNumber(text string) float64 {
+	v, err := strconv.ParseFloat(text, 64)
+	if err != nil {
+		return math.NaN()
+	}
+	return v
 }

@@ -125,28 +125,32 @@ func (r *Regression) maximise(start []float64, fixed int) (coef []float64, heigh
 	if factor == nil {
 		return nil, 0, errors.New("some columns say the same: leave one of them out")
 	}
+	flat := 0 // steps that no longer show in the height
 	for range 500 {
 		step := r.step(factor, score, fixed)
 		gain := 0.0
 		for i, s := range step {
 			gain += s * score[i]
 		}
-		if gain < 1e-20 {
+		if gain < 1e-18 {
 			return coef, height, nil
 		}
-		size := 1.0
+		size, before := 1.0, height
 		for ; size > 1e-10; size /= 2 {
 			next := append([]float64(nil), coef...)
 			for i, s := range step {
 				next[i] += size * s
 			}
 			reached, f, u := r.at(next)
-			if f != nil && reached >= height {
+			if f != nil && reached >= height-1e-14*math.Abs(height) {
 				coef, height, factor, score = next, reached, f, u
 				break
 			}
 		}
-		if size <= 1e-10 {
+		if height <= before {
+			flat++
+		}
+		if size <= 1e-10 || flat == 12 {
 			return coef, height, nil // rounding decides the last bits
 		}
 		if fixed < 0 && !r.firth && r.farOut(coef) {
