@@ -19,21 +19,22 @@ import (
 
 // commands is the command line: a field for each command. Each command lies in a file of its own.
 type commands struct {
-	Serve   serveCommand   `cmd:"" help:"Open a lab and serve its page and interface on this machine."`
-	Demo    demoCommand    `cmd:"" help:"Serve Fernhollow Bakery, an invented lab to try everything in."`
-	Import  importCommand  `cmd:"" help:"Record the rows of a CSV or Parquet file as trials of a study, all or none."`
-	Map     mapCommand     `cmd:"" help:"Fit a success map to a file of trials, without a lab."`
-	Fit     fitCommand     `cmd:"" help:"Say how everything that was varied in a file of trials moves success, and what matters."`
-	Compare compareCommand `cmd:"" help:"Say which of two files of trials, or of the groups in one, holds more often."`
-	Agree   agreeCommand   `cmd:"" help:"Say how far people who judged the same trials agree, and which to look at again."`
-	Value   valueCommand   `cmd:"" help:"What picking an item earns: retries, picks and net value an hour, break-even."`
-	Handset handsetCommand `cmd:"" help:"Choose the few hands that serve a catalogue of items best."`
-	Accept  acceptCommand  `cmd:"" help:"Fix a proof run beforehand, and judge its trials."`
-	Backup  backupCommand  `cmd:"" help:"Copy a lab into one file, also while a server has it open."`
-	Restore restoreCommand `cmd:"" help:"Make a lab out of a backup file."`
-	Check   checkCommand   `cmd:"" help:"Verify a lab: database, references, histories, recordings and cards."`
-	OpenAPI openapiCommand `cmd:"" name:"openapi" help:"Print the contract of the HTTP interface (OpenAPI 3.1)."`
-	Version versionCommand `cmd:"" help:"Print the program's version."`
+	Serve     serveCommand     `cmd:"" help:"Open a lab and serve its page and interface on this machine."`
+	Demo      demoCommand      `cmd:"" help:"Serve Fernhollow Bakery, an invented lab to try everything in."`
+	Import    importCommand    `cmd:"" help:"Record the rows of a CSV or Parquet file as trials of a study, all or none."`
+	Map       mapCommand       `cmd:"" help:"Fit a success map to a file of trials, without a lab."`
+	Fit       fitCommand       `cmd:"" help:"Say how everything that was varied in a file of trials moves success, and what matters."`
+	Compare   compareCommand   `cmd:"" help:"Say which of two files of trials, or of the groups in one, holds more often."`
+	Agree     agreeCommand     `cmd:"" help:"Say how far people who judged the same trials agree, and which to look at again."`
+	Value     valueCommand     `cmd:"" help:"What picking an item earns: retries, picks and net value an hour, break-even."`
+	Handset   handsetCommand   `cmd:"" help:"Choose the few hands that serve a catalogue of items best."`
+	Accept    acceptCommand    `cmd:"" help:"Fix a proof run beforehand, and judge its trials."`
+	Tolerance toleranceCommand `cmd:"" help:"Say how large errors of placement and orientation a pick stands."`
+	Backup    backupCommand    `cmd:"" help:"Copy a lab into one file, also while a server has it open."`
+	Restore   restoreCommand   `cmd:"" help:"Make a lab out of a backup file."`
+	Check     checkCommand     `cmd:"" help:"Verify a lab: database, references, histories, recordings and cards."`
+	OpenAPI   openapiCommand   `cmd:"" name:"openapi" help:"Print the contract of the HTTP interface (OpenAPI 3.1)."`
+	Version   versionCommand   `cmd:"" help:"Print the program's version."`
 }
 
 // environment is what a command gets from outside, so that tests can run the real program inside themselves.

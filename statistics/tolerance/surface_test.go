@@ -6,8 +6,6 @@ import (
 	"reflect"
 	"testing"
 
-	"pgregory.net/rapid"
-
 	"holdfast/numeric"
 	"holdfast/orient"
 	"holdfast/statistics/successmap"
@@ -171,8 +169,7 @@ func TestNoErrorGivesThePlainSuccess(t *testing.T) {
 }
 
 func TestAnyTurnOfTheSceneGivesTheSame(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		seed := rapid.Uint64().Draw(t, "seed")
+	for seed := range uint64(8) {
 		turn := orient.Random(numeric.Stream(seed, "turn"))
 		there := sure(func(p Pose) float64 { p.R = turn.Inverse().Mul(p.R); return bump(p) })
 		q := Question{Nominal: []orient.Rotation{orient.Identity}, Tried: everywhere(1), Target: 0.5, Draws: 20, MaxPosition: 0.003, MaxAngle: 0.7}
@@ -186,9 +183,9 @@ func TestAnyTurnOfTheSceneGivesTheSame(t *testing.T) {
 			q.Nominal = []orient.Rotation{turn}
 		}
 		if math.Abs(seen[0]-seen[1]) > 1e-4 {
-			t.Errorf("success %.8f becomes %.8f when the scene is turned", seen[0], seen[1])
+			t.Errorf("seed %d: success %.8f becomes %.8f when the scene is turned", seed, seen[0], seen[1])
 		}
-	})
+	}
 }
 
 func TestSuccessFallsWithEitherErrorAtAPeak(t *testing.T) {

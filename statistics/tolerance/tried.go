@@ -14,11 +14,13 @@ type Tried struct {
 	reach float64 // rad
 }
 
-// The reach around a tried orientation is the gap that nine in ten of them have to their nearest other, within these
-// bounds (rad): trials closer than the least bound are repeats, and beyond the most no trial vouches for a pose.
+// The reach around a tried orientation is twice the median gap between tried ones and their nearest other: of random
+// orientations scattered as densely, 1 in 250 lies in a hole wider than that (with gaps r, a share 1 − e^{−cr³} of them is
+// below r). It stays within these bounds (rad): trials closer than the least are repeats, and beyond the most no trial
+// vouches for a pose.
 const (
 	leastReach = 5 * math.Pi / 180
-	mostReach  = 25 * math.Pi / 180
+	mostReach  = 30 * math.Pi / 180
 )
 
 // slack (m) lets a pose at the hull's very rim count as inside.
@@ -47,6 +49,7 @@ func NewTried(poses []Pose, symmetry orient.Symmetry) *Tried {
 // mostProbed bounds the orientations whose gap to the nearest other is looked at.
 const mostProbed = 400
 
+// gapOf returns twice the median distance (rad) of an orientation to its nearest other.
 func gapOf(points []orient.Rotation, symmetry orient.Symmetry) float64 {
 	if len(points) < 2 {
 		return 0
@@ -74,7 +77,7 @@ func gapOf(points []orient.Rotation, symmetry orient.Symmetry) float64 {
 		return 0
 	}
 	slices.Sort(gaps)
-	return gaps[(len(gaps)-1)*9/10]
+	return 2 * gaps[(len(gaps)-1)/2]
 }
 
 // Reach returns how far (rad) from a tried orientation an orientation still counts as tried.
