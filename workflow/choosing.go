@@ -66,7 +66,7 @@ func (l *Lab) Choose(ctx context.Context, q ChoiceQuery) (Choice, error) {
 		c.Warnings = append(c.Warnings, "There are no trials to choose from yet.")
 	}
 	if k.study.Line.Position > 0 {
-		c.Warnings = append(c.Warnings, fmt.Sprintf("The line's placement error of %.3g mm is covered only as far as the trials' own placement offsets reach; the map is blurred by orientation alone.", k.study.Line.Position*1e3))
+		c.Warnings = append(c.Warnings, fmt.Sprintf("The line's placement error of %.3g mm is covered only as far as the trials' own placement offsets reach; the map is blurred by orientation alone. The look Tolerance says how large both errors may be.", k.study.Line.Position*1e3))
 	}
 	c.Warnings = joined(c.Warnings)
 	slices.SortStableFunc(c.Options, func(a, b Option) int {

@@ -22,11 +22,12 @@ type Options struct {
 // Lab is one lab at work. It is safe for concurrent use.
 type Lab struct {
 	Options
-	studies *studyCache
-	maps    *mapCache
-	layouts layouts
-	records recordCache
-	proofs  proofCache
+	studies    *studyCache
+	maps       *mapCache
+	tolerances *toleranceCache
+	layouts    layouts
+	records    recordCache
+	proofs     proofCache
 }
 
 // New returns the use cases over what it is handed.
@@ -34,7 +35,7 @@ func New(o Options) *Lab {
 	if o.Workers <= 0 {
 		o.Workers = runtime.GOMAXPROCS(0)
 	}
-	return &Lab{Options: o, studies: newStudyCache(), maps: newMapCache()}
+	return &Lab{Options: o, studies: newStudyCache(), maps: newMapCache(), tolerances: newToleranceCache()}
 }
 
 // studyCache keeps studies and plans between requests, so that logging a trial needs no query. The store belongs to

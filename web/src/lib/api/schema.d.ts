@@ -830,6 +830,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/studies/{study}/tolerance": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** How large errors of placement and orientation one condition stands */
+        get: operations["get-tolerance"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/studies/{study}/trials": {
         parameters: {
             query?: never;
@@ -2633,6 +2650,97 @@ export interface components {
             kind: "add-hand" | "add-item" | "add-setting" | "add-study" | "plan" | "run" | "inspect" | "map" | "choose" | "card";
             study?: string;
             text: string;
+        };
+        Tolerance: {
+            /**
+             * Format: double
+             * @description Closing command, 0 to 1
+             */
+            closing: number;
+            condition: components["schemas"]["Condition"];
+            /** @description Largest tolerated placement error by orientation error */
+            frontier: components["schemas"]["ToleranceCorner"][];
+            invented: boolean;
+            /** @description At the line's placement error */
+            largest_angle_deg: components["schemas"]["ToleranceLimit"];
+            /** @description Of the line's errors together */
+            largest_multiple: components["schemas"]["ToleranceLimit"];
+            /** @description At the line's orientation error */
+            largest_position_mm: components["schemas"]["ToleranceLimit"];
+            line_error: components["schemas"]["LineError"];
+            /** Format: int64 */
+            mark: number;
+            /** @description Where the hand is sent */
+            orientation: components["schemas"]["Orientation"];
+            sentence: string;
+            /** @description Under the line's errors */
+            stated: components["schemas"]["ToleranceValue"];
+            surface: components["schemas"]["ToleranceSurface"];
+            /** Format: double */
+            target: number;
+            /** @description The line's errors are tolerated with 95 % probability */
+            tolerated: boolean;
+            warnings: string[];
+        };
+        ToleranceCorner: {
+            /** Format: double */
+            angle_deg: number;
+            /** @enum {string} */
+            ends_by: "target" | "trials" | "range" | "none";
+            /** Format: double */
+            position_mm: number;
+        };
+        ToleranceLimit: {
+            /**
+             * @description target: success falls below it; trials: nothing was tried beyond; range: nothing larger was looked at; none: not tolerated at all
+             * @enum {string}
+             */
+            ends_by: "target" | "trials" | "range" | "none";
+            /** Format: double */
+            largest: number;
+        };
+        ToleranceSurface: {
+            angles_deg: number[];
+            p: number[];
+            p_high: number[];
+            p_low: number[];
+            p_target: number[];
+            positions_mm: number[];
+            untried_share: number[];
+        };
+        ToleranceValue: {
+            /**
+             * Format: double
+             * @description Root mean square turn
+             */
+            angle_deg: number;
+            /** Format: double */
+            p: number;
+            /**
+             * Format: double
+             * @description 95 % quantile
+             */
+            p_high: number;
+            /**
+             * Format: double
+             * @description 5 % quantile
+             */
+            p_low: number;
+            /**
+             * Format: double
+             * @description Probability that success reaches the target, poses never tried counted as failures
+             */
+            p_target: number;
+            /**
+             * Format: double
+             * @description Standard deviation along each axis
+             */
+            position_mm: number;
+            /**
+             * Format: double
+             * @description Share of the errors that lead to poses never tried
+             */
+            untried_share: number;
         };
         Trial: {
             /** Format: int64 */
@@ -4959,6 +5067,56 @@ export interface operations {
                 };
                 content: {
                     "application/pdf": string;
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-tolerance": {
+        parameters: {
+            query?: {
+                /** @description May be left out when the study has one */
+                hand?: string;
+                /** @description May be left out when the study has one */
+                item?: string;
+                /** @description May be left out when the study has one */
+                setting?: string;
+                /** @description May be left out when the study has one */
+                strategy?: string;
+                /** @description Success asked for; the study's when left out */
+                target?: number;
+                /** @description Placement error, standard deviation along each axis; the line's when left out */
+                position_mm?: number;
+                /** @description Orientation error, root mean square; the line's when left out */
+                angle_deg?: number;
+                /** @description With azimuth_deg and roll_deg: where the hand is sent; the middle of the best region when left out */
+                tilt_deg?: number;
+                azimuth_deg?: number;
+                roll_deg?: number;
+            };
+            header?: never;
+            path: {
+                study: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Tolerance"];
                 };
             };
             /** @description Error */
