@@ -102,6 +102,7 @@ func (s *Server) routes(mux *http.ServeMux) (contract []byte, err error) {
 	s.proofRoutes(h)
 	s.toleranceRoutes(h)
 	s.cardRoutes(h)
+	s.valueRoutes(h)
 	s.eventRoutes(h)
 	raw, err := json.Marshal(h.OpenAPI())
 	if err != nil {

@@ -121,6 +121,60 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/economics/hands/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What the hand brings and costs; revision 0 until somebody states it */
+        get: operations["get-hand-economics"];
+        /** State what the hand brings and costs */
+        put: operations["edit-hand-economics"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/economics/items/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What the item brings and costs; revision 0 until somebody states it */
+        get: operations["get-item-economics"];
+        /** State what the item brings and costs */
+        put: operations["edit-item-economics"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/economics/lines/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What the line brings and costs; revision 0 until somebody states it */
+        get: operations["get-line-economics"];
+        /** State what the line brings and costs */
+        put: operations["edit-line-economics"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/events": {
         parameters: {
             query?: never;
@@ -167,6 +221,23 @@ export interface paths {
         get: operations["get-hand"];
         /** Edit one hand */
         put: operations["edit-hand"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/handset": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Which few hands serve all items best */
+        get: operations["get-hand-set"];
+        put?: never;
         post?: never;
         delete?: never;
         options?: never;
@@ -933,6 +1004,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/studies/{study}/value": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What picking an item earns under each condition */
+        get: operations["get-value"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
 }
 export type webhooks = Record<string, never>;
 export interface components {
@@ -1003,6 +1091,23 @@ export interface components {
              * @description Judged twice at least, the record counted
              */
             trials: number;
+        };
+        Bar: {
+            /** Format: double */
+            high: number;
+            input: string;
+            /** Format: double */
+            low: number;
+            /** @description Low and high are the 5 and 95 % points; else a fifth below and above what was stated */
+            measured: boolean;
+            /** Format: double */
+            mid: number;
+            /** Format: double */
+            net_per_hour_at_high: number;
+            /** Format: double */
+            net_per_hour_at_low: number;
+            /** @description money, s, 1/h, × for a factor, or empty for a share */
+            unit: string;
         };
         BlindTrial: {
             /** Format: double */
@@ -1171,6 +1276,25 @@ export interface components {
             /** Format: double */
             wilson_low: number;
         };
+        ChainStep: {
+            /**
+             * Format: double
+             * @description Goes on to the next attempt
+             */
+            again: number;
+            /** Format: double */
+            damaged: number;
+            /**
+             * Format: double
+             * @description Goes to a person or passes by
+             */
+            given_up: number;
+            /** Format: double */
+            held: number;
+            /** Format: double */
+            reached: number;
+            strategy: string;
+        };
         Change: {
             id: string;
             study: string;
@@ -1324,6 +1448,20 @@ export interface components {
              */
             upper_p: number;
         };
+        Estimate: {
+            /**
+             * Format: double
+             * @description 95 % point
+             */
+            high: number;
+            /**
+             * Format: double
+             * @description 5 % point
+             */
+            low: number;
+            /** Format: double */
+            mean: number;
+        };
         Hand: {
             /** @enum {string} */
             actuation: "motor" | "air";
@@ -1367,6 +1505,76 @@ export interface components {
             roll_fold: number;
             /** Format: date-time */
             readonly updated: string;
+        };
+        HandEconomics: {
+            /**
+             * Format: double
+             * @description How long the line stands while it is put on, s
+             */
+            change_s: number;
+            /** Format: date-time */
+            readonly created: string;
+            /** @description The hand's */
+            id?: string;
+            /** @description True for demonstration data that no bench ever saw */
+            readonly invented: boolean;
+            /**
+             * Format: double
+             * @description Hours of running after which it is replaced; 0: not by hours
+             */
+            life_h: number;
+            /**
+             * Format: double
+             * @description Attempts after which it is replaced; 0: not by attempts
+             */
+            life_picks: number;
+            note?: string;
+            /** Format: double */
+            price: number;
+            /**
+             * Format: int64
+             * @description Counts edits from 1; the ETag
+             */
+            readonly revision: number;
+            /** Format: date-time */
+            readonly updated: string;
+        };
+        HandSet: {
+            /** Format: int64 */
+            branches_left_out: number;
+            /** @description How it is known that no set is better, in one sentence */
+            certificate: string;
+            /**
+             * Format: double
+             * @description With which an automated item must meet its target
+             */
+            confidence: number;
+            currency: string;
+            /** @description The best set of at most 1, 2 … hands */
+            curve: components["schemas"]["SetOption"][];
+            hands: components["schemas"]["SetHand"][];
+            items: components["schemas"]["SetItem"][];
+            /** Format: int64 */
+            max_hands: number;
+            /** Format: double */
+            net_per_hour: number;
+            /**
+             * Format: double
+             * @description When people pick everything
+             */
+            people_net_per_hour: number;
+            /** @description The next best sets, best first */
+            runners_up: components["schemas"]["SetOption"][];
+            /** Format: int64 */
+            sets_evaluated: number;
+            /**
+             * Format: int64
+             * @description Further trials of a pair whose worth is told
+             */
+            trials: number;
+            warnings: string[];
+            /** @description Pairs whose trials could change the answer, most valuable first */
+            worth: components["schemas"]["SetWorth"][];
         };
         History: {
             counted: string;
@@ -1463,6 +1671,134 @@ export interface components {
             /** Format: date-time */
             readonly updated: string;
         };
+        ItemEconomics: {
+            /**
+             * Format: double
+             * @description That the target is reached, 0.5 to 1
+             */
+            confidence: number;
+            /**
+             * Format: double
+             * @description Cost of a damaged item: the item and cleaning up
+             */
+            cost_damaged: number;
+            /**
+             * Format: double
+             * @description Cost of a failed attempt
+             */
+            cost_failed: number;
+            /** @description By outcome, where it differs from cost_failed: dropped, slipped, missed, pushed, stopped, failed */
+            cost_failed_by?: {
+                [key: string]: number;
+            };
+            /**
+             * Format: double
+             * @description Cost of handing one item to a person during automatic picking
+             */
+            cost_person_item: number;
+            /** Format: date-time */
+            readonly created: string;
+            /**
+             * Format: double
+             * @description An attempt's duration where no trial was timed, s; 0: not known
+             */
+            cycle_s: number;
+            /**
+             * Format: double
+             * @description Items that the line is fed in an hour; 0: as many as it can take
+             */
+            demand_per_hour: number;
+            /**
+             * Format: double
+             * @description Added to every failed attempt, s
+             */
+            fail_s: number;
+            /** @description The item's */
+            id?: string;
+            /** @description True for demonstration data that no bench ever saw */
+            readonly invented: boolean;
+            /**
+             * Format: double
+             * @description Added to every item, s
+             */
+            item_s: number;
+            note?: string;
+            /**
+             * Format: double
+             * @description A person's time for an item when a person picks all, s
+             */
+            person_s: number;
+            /** @description What follows each failed attempt */
+            retry: ("same" | "next" | "person" | "leave")[];
+            /**
+             * Format: double
+             * @description The odds of success at each further attempt are multiplied by it
+             */
+            retry_factor: number;
+            /**
+             * Format: int64
+             * @description Counts edits from 1; the ETag
+             */
+            readonly revision: number;
+            /**
+             * Format: double
+             * @description Of the line's hours, 0 to 1
+             */
+            share: number;
+            /**
+             * Format: double
+             * @description Latent correlation of attempts at one item, 0 to 0.95; left out: assumed
+             */
+            shared?: number;
+            /**
+             * Format: double
+             * @description Success that an automated pick must reach; 0: the study's
+             */
+            target: number;
+            /** Format: date-time */
+            readonly updated: string;
+            /**
+             * Format: double
+             * @description Money that an item placed undamaged brings
+             */
+            value_per_good: number;
+            /**
+             * Format: double
+             * @description How long the line waits for each item handed to a person, s
+             */
+            wait_s: number;
+        };
+        ItemValue: {
+            currency: string;
+            /**
+             * Format: int64
+             * @description 0: nobody stated the item's figures yet
+             */
+            economics_revision: number;
+            item: string;
+            /**
+             * Format: double
+             * @description What a person alone picks
+             */
+            person_items_per_hour: number;
+            /**
+             * Format: double
+             * @description Net value when a person picks all
+             */
+            person_net_per_hour: number;
+            retry: string[];
+            /** @description Greatest expected net value first */
+            rows: components["schemas"]["ValueRow"][];
+            /**
+             * Format: double
+             * @description Latent correlation of attempts at one item that was used
+             */
+            shared: number;
+            shared_assumed: boolean;
+            /** Format: double */
+            target: number;
+            warnings: string[];
+        };
         JudgePair: {
             a: string;
             /** @description By outcome */
@@ -1545,6 +1881,44 @@ export interface components {
             name: string;
             /** Format: int64 */
             trials: number;
+        };
+        LineEconomics: {
+            /** Format: date-time */
+            readonly created: string;
+            /** @description ISO 4217 code of all amounts; nothing is converted */
+            currency: string;
+            /**
+             * Format: double
+             * @description A production cycle, in which each kept hand is put on once, h
+             */
+            cycle_h: number;
+            /** @description line */
+            id?: string;
+            /** @description True for demonstration data that no bench ever saw */
+            readonly invented: boolean;
+            /**
+             * Format: double
+             * @description Cost of an hour of the line
+             */
+            line_per_hour: number;
+            note?: string;
+            /**
+             * Format: double
+             * @description Cost of an hour of the person who would pick instead
+             */
+            person_per_hour: number;
+            /**
+             * Format: int64
+             * @description Counts edits from 1; the ETag
+             */
+            readonly revision: number;
+            /**
+             * Format: double
+             * @description Money lost in an hour that the line stands, for tool changes
+             */
+            standing_per_hour: number;
+            /** Format: date-time */
+            readonly updated: string;
         };
         LineError: {
             /**
@@ -2478,6 +2852,76 @@ export interface components {
             /** Format: double */
             log_loss: number;
         };
+        SetHand: {
+            /**
+             * Format: double
+             * @description What changing to it costs, once there are other hands
+             */
+            change_per_hour: number;
+            /** Format: double */
+            cost_per_hour: number;
+            hand: string;
+            kept: boolean;
+            name: string;
+        };
+        SetItem: {
+            /** @description Empty: a person picks it */
+            hand: string;
+            item: string;
+            name: string;
+            /** @description In the order of hands */
+            pairs: components["schemas"]["SetPair"][];
+            /**
+             * Format: double
+             * @description While the item runs
+             */
+            person_net_per_hour: number;
+            reason: string;
+            /**
+             * Format: double
+             * @description Of the line's hours
+             */
+            share: number;
+            /** Format: double */
+            target: number;
+        };
+        SetOption: {
+            hands: string[];
+            /** Format: double */
+            net_per_hour: number;
+        };
+        SetPair: {
+            /** Format: int64 */
+            held: number;
+            /**
+             * Format: double
+             * @description While the item runs, before the hand's own cost an hour
+             */
+            net_per_hour: number;
+            /** Format: double */
+            probability_of_target: number;
+            setting?: string;
+            /**
+             * @description Whether the target is met with the confidence
+             * @enum {string}
+             */
+            state: "met" | "not-met" | "not-tested";
+            strategy?: string;
+            study?: string;
+            success: components["schemas"]["Estimate"];
+            /** Format: int64 */
+            trials: number;
+        };
+        SetWorth: {
+            /** Format: double */
+            chance_of_change: number;
+            /** Format: double */
+            expected_gain_per_hour: number;
+            /** Format: double */
+            gain_per_hour_if_known: number;
+            hand: string;
+            item: string;
+        };
         Setting: {
             /** Format: date-time */
             readonly created: string;
@@ -2847,6 +3291,62 @@ export interface components {
             /** @description Agreement is high and kappa low because one outcome is rare */
             trap: boolean;
         };
+        ValueRow: {
+            /** @description The hand earns more at any success */
+            always_better: boolean;
+            /** @description Strategy of each attempt */
+            attempts: string[];
+            /** Format: double */
+            attempts_per_item: number;
+            /**
+             * Format: double
+             * @description Success of a first attempt from which on the hand earns what a person would; left out: there is none
+             */
+            break_even_success?: number;
+            chain: components["schemas"]["ChainStep"][];
+            condition: components["schemas"]["Condition"];
+            /**
+             * @description What becomes of an item that the hand gives up
+             * @enum {string}
+             */
+            end: "person" | "leave";
+            /** @description Picks and items that a person took over */
+            good_items_per_hour: components["schemas"]["Estimate"];
+            /** Format: double */
+            item_damaged: number;
+            /**
+             * Format: double
+             * @description Probability that an item is held in the end, at the posterior means
+             */
+            item_held: number;
+            /** Format: double */
+            item_left: number;
+            /**
+             * Format: double
+             * @description Expected money of an item, without the costs of the hour
+             */
+            item_money: number;
+            /** Format: double */
+            item_person: number;
+            /**
+             * Format: double
+             * @description Expected time of the line for an item, s
+             */
+            item_s: number;
+            /** @description Handled, whatever their end */
+            items_per_hour: components["schemas"]["Estimate"];
+            net_per_hour: components["schemas"]["Estimate"];
+            /** @description Held by the hand and undamaged */
+            picks_per_hour: components["schemas"]["Estimate"];
+            /** Format: double */
+            probability_better_than_person: number;
+            /** Format: double */
+            probability_net_above_0: number;
+            /** @description Widest first */
+            sensitivity: components["schemas"]["Bar"][];
+            /** @description Of a first attempt, over the best region, blurred by the line's error */
+            success: components["schemas"]["Estimate"];
+        };
         Withdrawal: {
             by: string;
             reason: string;
@@ -3129,6 +3629,228 @@ export interface operations {
             };
         };
     };
+    "get-hand-economics": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description As in the list */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    ETag?: string;
+                    Location?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HandEconomics"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "edit-hand-economics": {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description The ETag of what you edit */
+                "If-Match"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["HandEconomics"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    ETag?: string;
+                    Location?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HandEconomics"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-item-economics": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description As in the list */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    ETag?: string;
+                    Location?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ItemEconomics"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "edit-item-economics": {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description The ETag of what you edit */
+                "If-Match"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ItemEconomics"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    ETag?: string;
+                    Location?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ItemEconomics"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-line-economics": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description As in the list */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    ETag?: string;
+                    Location?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LineEconomics"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "edit-line-economics": {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description The ETag of what you edit */
+                "If-Match"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["LineEconomics"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    ETag?: string;
+                    Location?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LineEconomics"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     "watch-events": {
         parameters: {
             query?: {
@@ -3286,6 +4008,42 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Hand"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-hand-set": {
+        parameters: {
+            query?: {
+                /** @description Keep at most so many */
+                max_hands?: number;
+                /** @description With which an automated item must meet its target, 0.5 or more; 0 or left out: the strictest that an item's figures ask for */
+                confidence?: number;
+                /** @description Further trials of a pair whose worth is told */
+                trials?: number;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HandSet"];
                 };
             };
             /** @description Error */
@@ -5370,6 +6128,42 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["ToJudge"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-value": {
+        parameters: {
+            query?: {
+                /** @description May be left out when the study has one */
+                item?: string;
+                /** @description What follows each failed attempt, with commas between; left out: as the item's figures say */
+                retry?: ("same" | "next" | "person" | "leave")[];
+            };
+            header?: never;
+            path: {
+                study: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ItemValue"];
                 };
             };
             /** @description Error */
