@@ -99,6 +99,7 @@ func (s *Server) routes(mux *http.ServeMux) (contract []byte, err error) {
 	s.trialRoutes(h)
 	s.mapRoutes(h)
 	s.compareRoutes(h)
+	s.factorRoutes(h)
 	s.proofRoutes(h)
 	s.toleranceRoutes(h)
 	s.cardRoutes(h)

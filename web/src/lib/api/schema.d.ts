@@ -506,6 +506,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/studies/{study}/factors": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** How everything that was varied moves success, and what matters */
+        get: operations["get-factors"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/studies/{study}/finish": {
         parameters: {
             query?: never;
@@ -1461,6 +1478,104 @@ export interface components {
             low: number;
             /** Format: double */
             mean: number;
+        };
+        FactorEffect: {
+            /** @enum {string} */
+            kind: "levels" | "curve" | "surface";
+            points: components["schemas"]["FactorPoint"][];
+            term: string;
+            /** @description What x is, with its unit; empty for levels */
+            x_label: string;
+            /** @description What y is, with its unit; only for surfaces */
+            y_label: string;
+        };
+        FactorPoint: {
+            /**
+             * Format: double
+             * @description On the log-odds, centred: its mean over the trials is 0
+             */
+            effect: number;
+            /** Format: double */
+            effect_high: number;
+            /** Format: double */
+            effect_low: number;
+            level: string;
+            /**
+             * Format: double
+             * @description Chance of success with all else as the trials had it
+             */
+            p: number;
+            /** Format: double */
+            p_high: number;
+            /** Format: double */
+            p_low: number;
+            /**
+             * Format: int64
+             * @description At this level; 0 for values
+             */
+            trials: number;
+            /** Format: double */
+            x: number;
+            /** Format: double */
+            y: number;
+        };
+        FactorTerm: {
+            /**
+             * Format: double
+             * @description Fall of the log score per trial not seen when the term is left out; 0 when not scored
+             */
+            drop: number;
+            /** Format: double */
+            drop_high: number;
+            /** Format: double */
+            drop_low: number;
+            /** @description Terms that only deviate from it and were left out with it */
+            left_out_with: string[];
+            name: string;
+            /**
+             * Format: double
+             * @description Standard deviation over the trials of what it adds to the log-odds
+             */
+            spread: number;
+        };
+        Factors: {
+            /**
+             * Format: double
+             * @description The same for the plain success rate
+             */
+            base_log_score: number;
+            effects: components["schemas"]["FactorEffect"][];
+            /** Format: int64 */
+            folds: number;
+            /** Format: int64 */
+            held: number;
+            invented: boolean;
+            /**
+             * Format: double
+             * @description Of all intervals
+             */
+            level: number;
+            /**
+             * Format: double
+             * @description Mean logarithm of the probability given to what happened, per trial not seen
+             */
+            log_score: number;
+            /**
+             * Format: int64
+             * @description Grows with every entry of the study
+             */
+            mark: number;
+            /** @description False: too few trials or groups to say what matters */
+            scored: boolean;
+            /** @description What was kept together in a fold: blocks or orientations */
+            scored_by: string;
+            /** @description What matters, in plain words */
+            sentence: string;
+            /** @description What was lost without each, most first where it was scored */
+            terms: components["schemas"]["FactorTerm"][];
+            /** Format: int64 */
+            trials: number;
+            warnings: string[];
         };
         Hand: {
             /** @enum {string} */
@@ -4792,6 +4907,46 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Condition"][];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-factors": {
+        parameters: {
+            query?: {
+                /** @description Only with this hand; empty: all */
+                hand?: string;
+                /** @description Only this item; empty: all */
+                item?: string;
+                /** @description Only this setting; empty: all */
+                setting?: string;
+                /** @description Only by this strategy; empty: all */
+                strategy?: string;
+            };
+            header?: never;
+            path: {
+                study: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Factors"];
                 };
             };
             /** @description Error */
