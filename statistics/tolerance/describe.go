@@ -78,7 +78,7 @@ func (a Answer) notes(s *Surface) []string {
 	}
 	byTrials := a.PositionOnly.Reason == ByTrials
 	if byTrials {
-		list = append(list, "Placement ends where the trials' own offsets end, not where the hand fails: try larger offsets to learn how far it goes.")
+		list = append(list, "Placement ends where the trials’ own offsets end, not where the hand fails: try larger offsets to learn how far it goes.")
 	}
 	if a.AngleOnly.Reason == ByTrials {
 		list = append(list, fmt.Sprintf("Orientation ends where no trial is within %s, not where the hand fails: try orientations farther out to learn how far it goes.", degrees(q.Tried.Reach())))

@@ -67,6 +67,13 @@ export const routes: Route[] = [
     step: 'choose',
     load: () => import('./choose/Page.svelte'),
   },
+  {
+    pattern: '/studies/:study/tolerance',
+    title: 'Tolerance',
+    section: 'studies',
+    look: 'tolerance',
+    load: () => import('./tolerance/Page.svelte'),
+  },
   { pattern: '/cards', title: 'Cards', section: 'cards', load: () => import('./cards/Page.svelte') },
   {
     pattern: '/cards/:card',

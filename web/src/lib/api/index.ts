@@ -145,6 +145,19 @@ export const getChoice = (
   signal?: AbortSignal,
 ) => getJSON<T.Choice>(study(id) + '/choice', query, signal)
 
+/** How large errors one condition stands; what is left out is the study's own. */
+export interface ToleranceQuery extends Query {
+  hand: string
+  item: string
+  setting: string
+  strategy: string
+  target?: number
+  position_mm?: number
+  angle_deg?: number
+}
+export const getTolerance = (id: string, query: ToleranceQuery, signal?: AbortSignal) =>
+  getJSON<T.Tolerance>(study(id) + '/tolerance', query, signal)
+
 export const listCards = (signal?: AbortSignal) => getJSON<T.Card[]>('/cards', undefined, signal)
 export const getCard = (id: string, signal?: AbortSignal) =>
   getJSON<T.Card>('/cards/' + seg(id), undefined, signal)
