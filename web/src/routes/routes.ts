@@ -74,6 +74,20 @@ export const routes: Route[] = [
     look: 'tolerance',
     load: () => import('./tolerance/Page.svelte'),
   },
+  {
+    pattern: '/studies/:study/compare',
+    title: 'Compare',
+    section: 'studies',
+    look: 'compare',
+    load: () => import('./compare/Page.svelte'),
+  },
+  {
+    pattern: '/studies/:study/judges',
+    title: 'Judges',
+    section: 'studies',
+    look: 'judges',
+    load: () => import('./judges/Page.svelte'),
+  },
   { pattern: '/cards', title: 'Cards', section: 'cards', load: () => import('./cards/Page.svelte') },
   {
     pattern: '/cards/:card',

@@ -158,6 +158,36 @@ export interface ToleranceQuery extends Query {
 export const getTolerance = (id: string, query: ToleranceQuery, signal?: AbortSignal) =>
   getJSON<T.Tolerance>(study(id) + '/tolerance', query, signal)
 
+/** Which two levels of which factor; the rest of the condition where it is given. */
+export interface CompareQuery extends Query {
+  by: string
+  a: string
+  b: string
+  hand?: string
+  item?: string
+  setting?: string
+  strategy?: string
+}
+export const getComparison = (
+  id: string,
+  query: CompareQuery & { unit?: string; no_worse_by?: number },
+  signal?: AbortSignal,
+) => getJSON<T.Comparison>(study(id) + '/comparison', query, signal)
+export const getComparisonMaps = (
+  id: string,
+  query: CompareQuery & { blur_deg?: number },
+  signal?: AbortSignal,
+) => getJSON<T.MapsComparison>(study(id) + '/comparison/maps', query, signal)
+
+export const listUnjudged = (id: string, judge: string, limit: number, signal?: AbortSignal) =>
+  getJSON<T.ToJudge>(study(id) + '/unjudged', { judge, limit }, signal)
+export const logJudgement = (id: string, judgement: T.Judgement) =>
+  postJSON<T.Judgement>(study(id) + '/judgements', judgement)
+export const listJudgements = (id: string, signal?: AbortSignal) =>
+  getJSON<T.Judgement[]>(study(id) + '/judgements', undefined, signal)
+export const getAgreement = (id: string, signal?: AbortSignal) =>
+  getJSON<T.Agreement>(study(id) + '/agreement', undefined, signal)
+
 export const listCards = (signal?: AbortSignal) => getJSON<T.Card[]>('/cards', undefined, signal)
 export const getCard = (id: string, signal?: AbortSignal) =>
   getJSON<T.Card>('/cards/' + seg(id), undefined, signal)

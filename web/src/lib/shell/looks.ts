@@ -1,2 +1,6 @@
 /** The closer looks at a study, beside the steps of the work; the name is the last part of the page's address. */
-export const looks: { name: string; title: string }[] = [{ name: 'tolerance', title: 'Tolerance' }]
+export const looks: { name: string; title: string }[] = [
+  { name: 'tolerance', title: 'Tolerance' },
+  { name: 'compare', title: 'Compare' },
+  { name: 'judges', title: 'Judges' },
+]
