@@ -68,6 +68,13 @@ export const routes: Route[] = [
     load: () => import('./choose/Page.svelte'),
   },
   {
+    pattern: '/studies/:study/factors',
+    title: 'Factors',
+    section: 'studies',
+    look: 'factors',
+    load: () => import('./factors/Page.svelte'),
+  },
+  {
     pattern: '/studies/:study/tolerance',
     title: 'Tolerance',
     section: 'studies',

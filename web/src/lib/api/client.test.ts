@@ -122,6 +122,7 @@ test('the contract knows every address that the client asks for', async () => {
       position_mm: 3,
       angle_deg: 5,
     }),
+    api.getFactors('a'),
     api.listCards(),
     api.getCard('a'),
     api.releaseCard(none),

@@ -188,6 +188,9 @@ export const listJudgements = (id: string, signal?: AbortSignal) =>
 export const getAgreement = (id: string, signal?: AbortSignal) =>
   getJSON<T.Agreement>(study(id) + '/agreement', undefined, signal)
 
+export const getFactors = (id: string, signal?: AbortSignal) =>
+  getJSON<T.Factors>(study(id) + '/factors', undefined, signal)
+
 export const listCards = (signal?: AbortSignal) => getJSON<T.Card[]>('/cards', undefined, signal)
 export const getCard = (id: string, signal?: AbortSignal) =>
   getJSON<T.Card>('/cards/' + seg(id), undefined, signal)
