@@ -32,11 +32,13 @@ var reaches = []struct{ from, to, why string }{
 	{"statistics", "statistics/proportion", "intervals serve every branch of statistics"},
 	{"statistics", "statistics/successmap", "the map that is there is asked by what decides with it, never fitted a second way"},
 	{"statistics", "statistics/additive", "what needs more than the map asks the one model of all that was varied"},
+	{"statistics/propose", "statistics/decide", "trials are placed for the region that would be chosen, by one notion of a region"},
 	{"store/sqlite", "store", "the shared conformance suite and schema"},
 	{"bus/embedded", "bus", "the shared conformance suite"},
 	{"api", "tables", "a table sent over HTTP is read by the same code as a file"},
 	{"api", "report", "downloads are drawn by the same code as files"},
 	{"api", "web", "the page is served beside the contract"},
+	{"bench", "bench/truths", "the truths that the bars are measured on are invented in one place"},
 	{"report", "tables", "a card's table is written by the same code"},
 }
 

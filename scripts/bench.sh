@@ -8,6 +8,8 @@ mkdir -p build
 failed=0
 echo "== success map"
 go run ./bench/map -holdfast bin/holdfast "$@" || failed=1
+echo "== next trials"
+go run ./bench/adaptive || failed=1
 echo "== logging and importing trials"
 go run ./bench/ingest || failed=1
 echo "== exact tests"

@@ -16,6 +16,7 @@ import (
 	"strconv"
 	"strings"
 
+	"holdfast/bench/truths"
 	"holdfast/orient"
 )
 
@@ -102,7 +103,7 @@ func (b *bench) all(quick bool) error {
 func (b *bench) against(title string, n int, seed uint64, minRatio, maxFit float64, gp, tensor []string) error {
 	t := inventTruth(seed, 1)
 	name := filepath.Join(b.folder, fmt.Sprintf("trials_%d_%d.csv", n, seed))
-	if err := writeTrials(name, t.attempt(n, seed)); err != nil {
+	if err := writeTrials(name, attempt(t, n, seed)); err != nil {
 		return err
 	}
 	ours, mine, err := b.ours(t, name, 1)
@@ -128,7 +129,7 @@ func (b *bench) against(title string, n int, seed uint64, minRatio, maxFit float
 		if err != nil {
 			return err
 		}
-		theirs := t.score(b.grid, rows)
+		theirs := score(t, b.grid, rows)
 		row(fmt.Sprintf("mgcv %v", method), r, theirs)
 		switch what := "excess against " + method[0]; {
 		case i == 0:
@@ -184,7 +185,7 @@ func (b *bench) few(quick bool) error {
 	for _, seed := range seeds {
 		t := inventTruth(seed, 1)
 		name := filepath.Join(b.folder, fmt.Sprintf("trials_%d_%d.csv", n, seed))
-		if err := writeTrials(name, t.attempt(n, seed)); err != nil {
+		if err := writeTrials(name, attempt(t, n, seed)); err != nil {
 			return err
 		}
 		_, mine, err := b.ours(t, name, 1)
@@ -199,7 +200,7 @@ func (b *bench) few(quick bool) error {
 		if err != nil {
 			return err
 		}
-		theirs := t.score(b.grid, rows)
+		theirs := score(t, b.grid, rows)
 		fmt.Printf("  truth %d: ours %.5f (cover %.3f), mgcv gp %.5f (cover %.3f)\n", seed, mine.excess, mine.coverage, theirs.excess, theirs.coverage)
 		sum += mine.excess / theirs.excess
 	}
@@ -222,7 +223,7 @@ func (b *bench) bar(what string, value, limit float64, atLeast bool) {
 }
 
 // ours fits and predicts in a process of its own, several times, and returns the run of median wall time.
-func (b *bench) ours(t truth, name string, fold int) (run, scores, error) {
+func (b *bench) ours(t truths.Truth, name string, fold int) (run, scores, error) {
 	out := filepath.Join(b.folder, "ours.csv")
 	var runs []run
 	for range b.repeats {
@@ -247,7 +248,7 @@ func (b *bench) ours(t truth, name string, fold int) (run, scores, error) {
 	if err != nil {
 		return run{}, scores{}, err
 	}
-	return runs[len(runs)/2], t.score(b.grid, rows), nil
+	return runs[len(runs)/2], score(t, b.grid, rows), nil
 }
 
 // twoFold shows what it is worth to know that a hand looks the same after half a turn.
@@ -255,7 +256,7 @@ func (b *bench) twoFold() error {
 	const n, seed = 2000, 103
 	t := inventTruth(seed, 2)
 	name := filepath.Join(b.folder, "trials_twofold.csv")
-	if err := writeTrials(name, t.attempt(n, seed)); err != nil {
+	if err := writeTrials(name, attempt(t, n, seed)); err != nil {
 		return err
 	}
 	_, untold, err := b.ours(t, name, 1)
@@ -285,7 +286,7 @@ func (b *bench) coverage(quick bool) error {
 		for _, seed := range seeds {
 			t := inventTruth(seed, 1)
 			name := filepath.Join(b.folder, "trials_coverage.csv")
-			if err := writeTrials(name, t.attempt(n, seed)); err != nil {
+			if err := writeTrials(name, attempt(t, n, seed)); err != nil {
 				return err
 			}
 			r, s, err := b.ours(t, name, 1)

@@ -55,13 +55,7 @@ func Best(points []orient.Rotation, distance func(i, j int) float64, draws [][]f
 		return Region{}, err
 	}
 	n := len(points)
-	between := make([]float64, n*n)
-	for i := range n {
-		for j := i + 1; j < n; j++ {
-			d := distance(i, j)
-			between[i*n+j], between[j*n+i] = d, d
-		}
-	}
+	between := angles(n, distance)
 	tail := (1 - o.Level) / 2
 
 	best, bestLow := -1, math.Inf(-1)
@@ -124,12 +118,7 @@ func (o Options) filled(n int, draws [][]float64) (Options, error) {
 	if !(o.Spacing > 0) {
 		return bad("the candidates' spacing is %g rad; it must be positive", o.Spacing)
 	}
-	if o.MinRadius <= 0 {
-		o.MinRadius = 1.5 * o.Spacing
-	}
-	if o.MinPoints <= 0 {
-		o.MinPoints = 4
-	}
+	o = o.sized(n)
 	if o.Level == 0 {
 		o.Level = 0.90
 	}
@@ -139,8 +128,42 @@ func (o Options) filled(n int, draws [][]float64) (Options, error) {
 	if o.Slack == 0 {
 		o.Slack = 0.05
 	}
-	o.MinPoints = min(o.MinPoints, n)
 	return o, nil
+}
+
+// sized fills in what says how large a core among n candidates is.
+func (o Options) sized(n int) Options {
+	if o.MinRadius <= 0 {
+		o.MinRadius = 1.5 * o.Spacing
+	}
+	if o.MinPoints <= 0 {
+		o.MinPoints = 4
+	}
+	o.MinPoints = min(o.MinPoints, n)
+	return o
+}
+
+// Cores lists, for each of n candidates, the members of the core centred there, ascending: what [Best] ranks. distance is
+// the angle (rad) between two candidates with all symmetries counted.
+func Cores(n int, distance func(i, j int) float64, o Options) [][]int {
+	o = o.sized(n)
+	between := angles(n, distance)
+	cores := make([][]int, n)
+	for i := range cores {
+		cores[i] = coreOf(between[i*n:(i+1)*n], o)
+	}
+	return cores
+}
+
+func angles(n int, distance func(i, j int) float64) []float64 {
+	between := make([]float64, n*n)
+	for i := range n {
+		for j := i + 1; j < n; j++ {
+			d := distance(i, j)
+			between[i*n+j], between[j*n+i] = d, d
+		}
+	}
+	return between
 }
 
 // coreOf returns the candidates within the smallest radius of the centre whose distances are given, or the nearest

@@ -104,7 +104,7 @@ func (b *Blurred) Draws(n int, seed uint64, rs []orient.Rotation) ([][]float64, 
 	plain, smooth := b.m.meanTorus.Points(rs), b.smooth.Points(rs)
 	b.mu.Lock()
 	defer b.mu.Unlock()
-	tail := math.Sqrt(b.m.tail)
+	link := newLink(math.Sqrt(b.m.tail))
 	onGrid, here := make([]float64, b.grid.Len()), make([]float64, len(rs))
 	plainTorus, smoothTorus := orient.NewTorus(b.m.double, b.m.workers), orient.NewTorus(b.set, b.m.workers)
 	draws := make([][]float64, n)
@@ -112,7 +112,7 @@ func (b *Blurred) Draws(n int, seed uint64, rs []orient.Rotation) ([][]float64, 
 		if err := b.grid.Values(onGrid, b.m.basis, coef); err != nil {
 			return nil, err
 		}
-		b.throughLink(onGrid, tail)
+		link.through(onGrid, b.m.workers)
 		damped, err := b.project(onGrid)
 		if err != nil {
 			return nil, err
@@ -124,22 +124,12 @@ func (b *Blurred) Draws(n int, seed uint64, rs []orient.Rotation) ([][]float64, 
 		if err := plainTorus.Evaluate(here, b.m.basis, coef, plain); err != nil {
 			return nil, err
 		}
-		b.throughLink(here, tail)
+		link.through(here, b.m.workers)
 		for i, p := range here {
 			draws[k][i] = clampUnit(draws[k][i] + b.rest*p)
 		}
 	}
 	return draws, nil
-}
-
-func (b *Blurred) throughLink(values []float64, sd float64) {
-	const chunk = 1024
-	dense.InParallel((len(values)+chunk-1)/chunk, b.m.workers, func(c int) {
-		part := values[c*chunk : min(len(values), (c+1)*chunk)]
-		for i, f := range part {
-			part[i] = meanExpit(f, sd)
-		}
-	})
 }
 
 // Interval is a blurred probability with its uncertainty.
@@ -226,15 +216,14 @@ func (m *Map) Draws(n int, seed uint64, rs []orient.Rotation) ([][]float64, erro
 	}
 	torus := orient.NewTorus(m.double, m.workers)
 	points := torus.Points(rs)
+	link := newLink(math.Sqrt(m.tail))
 	draws := make([][]float64, n)
 	for k, coef := range coefs {
 		draws[k] = make([]float64, len(rs))
 		if err := torus.Evaluate(draws[k], m.basis, coef, points); err != nil {
 			return nil, err
 		}
-		for i, f := range draws[k] {
-			draws[k][i] = meanExpit(f, math.Sqrt(m.tail))
-		}
+		link.through(draws[k], m.workers)
 	}
 	return draws, nil
 }
