@@ -103,8 +103,22 @@ type unitTrial struct {
 	held    bool
 	plot    int    // whole plot of the planned run; without a plan the block, as a negative number; 0: neither
 	block   int    // 0: none
-	stratum string // block and the parts of the condition that are not compared and not fixed
-	pair    string // what a run under another level has in common with this one; empty: not planned
+	stratum stratum
+	pair    pair
+}
+
+// stratum is the block with the parts of the condition that are neither compared nor fixed.
+type stratum struct {
+	block int
+	rest  domain.Condition
+}
+
+// pair is what planned runs of two levels have in common that belong together; the zero pair: not planned.
+type pair struct {
+	rest      domain.Condition
+	cell      int
+	closing   float64
+	replicate int // from 1
 }
 
 // Compare compares two levels of a factor as the study was run.
@@ -184,11 +198,11 @@ func (k *keptStudy) unitTrials(trials []domain.CountedTrial, by string, fixed do
 		}
 		u := unitTrial{level: *part(&c), held: t.Held(), block: t.Block, plot: -t.Block}
 		*part(&c) = ""
-		u.stratum = fmt.Sprint(t.Block, c)
+		u.stratum = stratum{t.Block, c}
 		if at, planned := k.byRun[t.Order]; planned && t.Order > 0 {
 			run := &k.runs[at]
 			u.plot = run.WholePlot
-			u.pair = fmt.Sprint(c, run.Cell, run.Closing, run.Replicate)
+			u.pair = pair{c, run.Cell, run.Closing, run.Replicate}
 		}
 		out = append(out, u)
 	}
@@ -314,11 +328,11 @@ type sortedUnits struct {
 
 func sortUnits(trials []unitTrial, a, b string) sortedUnits {
 	var s sortedUnits
-	plots, strata := map[int]*compare.Arms{}, map[string]*compare.Arms{}
 	type pairSeen struct{ a, b []bool }
-	pairs := map[string]*pairSeen{}
+	plots, strata, pairs := map[int]*compare.Arms{}, map[stratum]*compare.Arms{}, map[pair]*pairSeen{}
 	var plotOrder []int
-	var strataOrder, pairOrder []string
+	var strataOrder []stratum
+	var pairOrder []pair
 	for _, t := range trials {
 		if t.level != a && t.level != b {
 			continue
@@ -342,7 +356,7 @@ func sortUnits(trials []unitTrial, a, b string) sortedUnits {
 			}
 			count(plots[t.plot], first, t.held)
 		}
-		if t.pair == "" {
+		if t.pair == (pair{}) {
 			s.unpaired++
 			continue
 		}

@@ -1,7 +1,6 @@
 package workflow
 
 import (
-	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -16,7 +15,7 @@ import (
 func made(level string, plot, block, held, all int) []unitTrial {
 	list := make([]unitTrial, all)
 	for i := range list {
-		list[i] = unitTrial{level: level, held: i < held, plot: plot, block: block, stratum: fmt.Sprint(block), pair: fmt.Sprint(block, "/", i)}
+		list[i] = unitTrial{level: level, held: i < held, plot: plot, block: block, stratum: stratum{block: block}, pair: pair{cell: i, replicate: block + 1}}
 	}
 	return list
 }
@@ -87,7 +86,7 @@ func TestManyTrialsOfFewMountingsAreNotMany(t *testing.T) {
 func TestUnitsThatAreNotThereAreRefused(t *testing.T) {
 	free := join(made("a", 0, 0, 8, 10), made("b", 0, 0, 5, 10))
 	for i := range free {
-		free[i].pair = ""
+		free[i].pair = pair{}
 	}
 	for _, unit := range []Unit{UnitPairs, UnitPlots} {
 		if _, err := comparePair(free, "hand", "a", "b", unit); domain.KindOf(err) != domain.KindRefused && domain.KindOf(err) != domain.KindInvalid {

@@ -30,9 +30,7 @@ func PerBlock(blocks []Arms, level float64) (Blocked, error) {
 		return r, domain.Errorf(domain.KindInvalid, "the level is %g; it must lie between 0 and 1", level)
 	}
 	var weight, sum, p, q float64
-	seen := 0
-	sums := []float64{1} // probabilities of A's successes over all blocks if both succeed equally often
-	first := 0
+	var all common
 	for _, b := range blocks {
 		if b.TrialsA < 1 || b.TrialsB < 1 {
 			r.Left += b.TrialsA + b.TrialsB
@@ -43,14 +41,11 @@ func PerBlock(blocks []Arms, level float64) (Blocked, error) {
 		}
 		r.Blocks++
 		n, m, x, y := float64(b.TrialsA), float64(b.TrialsB), float64(b.HeldA), float64(b.HeldB)
-		all := n + m
-		weight += n * m / all
-		sum += (x*m - y*n) / all
-		p += (n*n*y - m*m*x + n*m*(m-n)/2) / (all * all)
-		q += (x*(m-y) + y*(n-x)) / (2 * all)
-		h := newHypergeometric(b.TrialsA, b.TrialsB, b.HeldA+b.HeldB)
-		sums, first = convolve(sums, h.p), first+h.first
-		seen += b.HeldA
+		all.add(b)
+		weight += n * m / (n + m)
+		sum += (x*m - y*n) / (n + m)
+		p += (n*n*y - m*m*x + n*m*(m-n)/2) / ((n + m) * (n + m))
+		q += (x*(m-y) + y*(n-x)) / (2 * (n + m))
 	}
 	if r.Blocks == 0 {
 		return r, domain.Errorf(domain.KindInvalid, "no block has trials of both; a comparison by block needs some")
@@ -59,45 +54,9 @@ func PerBlock(blocks []Arms, level float64) (Blocked, error) {
 	z := numeric.NormalQuantile((1 + level) / 2)
 	half := z * math.Sqrt(math.Max(0, r.Difference*p+q)) / weight
 	r.Interval = proportion.Interval{Low: math.Max(-1, r.Difference-half), High: math.Min(1, r.Difference+half)}
-	all := hypergeometric{first: first, p: sums}
-	r.Exact = PValues{Greater: all.atLeast(seen), Less: all.atMost(seen)}
-	r.Exact.TwoSided = math.Min(1, 2*math.Min(r.Exact.Greater, r.Exact.Less))
-	r.Better = all.positiveOdds(seen - first)
+	r.Exact = all.test()
+	r.Better = all.positiveOdds()
 	return r, nil
-}
-
-// convolve returns the distribution of a sum of two independent counts.
-func convolve(a, b []float64) []float64 {
-	c := make([]float64, len(a)+len(b)-1)
-	for i, x := range a {
-		for j, y := range b {
-			c[i+j] += x * y
-		}
-	}
-	return c
-}
-
-// positiveOdds is the posterior probability that the log odds ratio ψ is positive: P(x | ψ) ∝ p_x·e^{ψx}, prior N(0, 2²).
-func (h hypergeometric) positiveOdds(x int) float64 {
-	const spread, step, widest = 2.0, 0.01, 14.0
-	log := make([]float64, len(h.p))
-	for i, p := range h.p {
-		log[i] = math.Log(p) // −∞ where a product ran out of range adds nothing
-	}
-	likelihood := func(psi float64) float64 {
-		// Relative to the term seen, so that nothing overflows.
-		sum := 0.0
-		for i := range log {
-			sum += math.Exp(log[i] - log[x] + psi*float64(i-x))
-		}
-		return 1 / sum * math.Exp(-psi*psi/(2*spread*spread))
-	}
-	below, above := likelihood(0)/2, likelihood(0)/2
-	for psi := step; psi < widest; psi += step {
-		above += likelihood(psi)
-		below += likelihood(-psi)
-	}
-	return above / (above + below)
 }
 
 // Sentence says what the blocks found.

@@ -20,10 +20,11 @@ func Boschloo(a Arms) (PValues, error) {
 // boschlooGreater tests whether A is better.
 func boschlooGreater(a Arms) float64 {
 	n, m := a.TrialsA, a.TrialsB
-	seen := newHypergeometric(n, m, a.HeldA+a.HeldB).atLeast(a.HeldA) * equal
+	tails := newTails(n, m)
+	// Logarithms of factorials are good to ten digits and more: tables closer than that are as extreme.
+	seen := tails.greater(a.HeldA, a.HeldB) * (1 + 1e-9)
 	// With more successes of A, or fewer of B, Fisher's value falls: the tables at least as extreme as the one seen are, for
 	// each x of A, those with at most reach[x] successes of B, and reach rises with x. A staircase walk finds it.
-	tails := newTails(n, m)
 	reach := make([]int, n+1)
 	y := -1
 	for x := range reach {
@@ -35,34 +36,64 @@ func boschlooGreater(a Arms) float64 {
 	if reach[n] < 0 {
 		return 1 // the table seen is the least extreme of all; rounding only
 	}
-	chance := func(pi float64) float64 { return chanceBelow(reach, m, pi) }
-	return largest(chance, n+m)
+	var room [2][]float64
+	return largest(func(pi float64) float64 { return chanceBelow(reach, m, pi, &room) }, n+m)
 }
 
-// tails gives Fisher's P(X ≥ x | x+y successes) for all tables of two sample sizes.
+// tails gives Fisher's P(X ≥ x | x+y successes) for all tables of two sample sizes, each summed from where it is wanted
+// outwards: whole distributions of all sums would take memory that grows with the square of the trials.
 type tails struct {
-	n, m int
-	by   []*hypergeometric // by number of successes in all, made when asked for
+	n, m       int
+	logFactors []float64 // logarithms of factorials
 }
 
-func newTails(n, m int) *tails { return &tails{n, m, make([]*hypergeometric, n+m+1)} }
+func newTails(n, m int) *tails {
+	t := &tails{n, m, make([]float64, n+m+1)}
+	lost := 0.0 // Kahan's compensation: a hundred thousand terms must not cost digits
+	for k := 2; k <= n+m; k++ {
+		term := math.Log(float64(k)) - lost
+		sum := t.logFactors[k-1] + term
+		lost = (sum - t.logFactors[k-1]) - term
+		t.logFactors[k] = sum
+	}
+	return t
+}
+
+func (t *tails) logChoose(n, k int) float64 {
+	return t.logFactors[n] - t.logFactors[k] - t.logFactors[n-k]
+}
 
 func (t *tails) greater(x, y int) float64 {
-	h := t.by[x+y]
-	if h == nil {
-		made := newHypergeometric(t.n, t.m, x+y)
-		// Kept as upper tails: each is asked for once or twice, and summing them in one pass costs nothing.
-		for i := len(made.p) - 2; i >= 0; i-- {
-			made.p[i] += made.p[i+1]
-		}
-		h = &made
-		t.by[x+y] = h
+	held := x + y
+	lo, hi := max(0, held-t.m), min(held, t.n)
+	if x <= lo {
+		return 1
 	}
-	return math.Min(1, h.p[x-h.first])
+	at := math.Exp(t.logChoose(t.n, x) + t.logChoose(t.m, y) - t.logChoose(t.n+t.m, held))
+	ratio := func(x int) float64 { // p(x+1)/p(x)
+		return float64(held-x) * float64(t.n-x) / (float64(x+1) * float64(t.m-held+x+1))
+	}
+	const negligible = 1e-17
+	if x > int(float64(held)*float64(t.n)/float64(t.n+t.m)) {
+		sum := at
+		for k, p := x, at; k < hi && p > negligible*sum; k++ {
+			p *= ratio(k)
+			sum += p
+		}
+		return math.Min(sum, 1)
+	}
+	// The larger part: what is left of the smaller one.
+	below := 0.0
+	for k, p := x, at; k > lo && p > negligible*below; k-- {
+		p /= ratio(k - 1)
+		below += p
+	}
+	return math.Max(1-below, 0)
 }
 
-// chanceBelow is P(Y ≤ reach[X]) for independent binomials X of len(reach)−1 and Y of m trials, both with probability pi.
-func chanceBelow(reach []int, m int, pi float64) float64 {
+// chanceBelow is P(Y ≤ reach[X]) for independent binomials X of len(reach)−1 and Y of m trials, both with probability pi. It
+// writes into the room that it is handed, which is asked for hundreds of times.
+func chanceBelow(reach []int, m int, pi float64, room *[2][]float64) float64 {
 	n := len(reach) - 1
 	if pi <= 0 || pi >= 1 {
 		x := 0
@@ -74,8 +105,9 @@ func chanceBelow(reach []int, m int, pi float64) float64 {
 		}
 		return 0
 	}
-	px, from := binomialRow(n, pi)
-	py, start := binomialRow(m, pi)
+	px, from := binomialRow(room[0], n, pi)
+	py, start := binomialRow(room[1], m, pi)
+	room[0], room[1] = px, py
 	sum, below, y := 0.0, 0.0, start
 	for i, p := range px {
 		for ; y-start < len(py) && y <= reach[from+i]; y++ {
@@ -86,29 +118,32 @@ func chanceBelow(reach []int, m int, pi float64) float64 {
 	return math.Min(sum, 1)
 }
 
-// binomialRow returns the binomial probabilities of n trials that are not negligible, from their first number on.
-func binomialRow(n int, p float64) (row []float64, first int) {
+// binomialRow returns the binomial probabilities of n trials that are not negligible, from their first number on, in the
+// room's memory where that is enough.
+func binomialRow(room []float64, n int, p float64) (row []float64, first int) {
 	odds := p / (1 - p)
 	mode := min(int(float64(n+1)*p), n)
-	row = make([]float64, n+1)
-	row[mode] = 1
-	lo, hi, sum := mode, mode, 1.0
 	const negligible = 1e-18
-	for x := mode; x < n && row[x] > negligible; x++ {
-		row[x+1] = row[x] * float64(n-x) / float64(x+1) * odds
-		sum += row[x+1]
-		hi = x + 1
+	// Downwards from the mode, turned round, then upwards: only as many as count are ever held.
+	row = append(room[:0], 1)
+	for x, v := mode, 1.0; x > 0 && v > negligible; x-- {
+		v *= float64(x) / (float64(n-x+1) * odds)
+		row = append(row, v)
 	}
-	for x := mode; x > 0 && row[x] > negligible; x-- {
-		row[x-1] = row[x] * float64(x) / (float64(n-x+1) * odds)
-		sum += row[x-1]
-		lo = x - 1
+	slices.Reverse(row)
+	first = mode - len(row) + 1
+	for x, v := mode, 1.0; x < n && v > negligible; x++ {
+		v *= float64(n-x) / float64(x+1) * odds
+		row = append(row, v)
 	}
-	row = row[lo : hi+1]
+	sum := 0.0
+	for _, v := range row {
+		sum += v
+	}
 	for i := range row {
 		row[i] /= sum
 	}
-	return row, lo
+	return row, first
 }
 
 // largest returns the largest value of a smooth function of a probability that may have several humps, each no narrower
