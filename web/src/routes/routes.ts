@@ -12,7 +12,7 @@ export interface Route {
   /** Words for the browser's title and for the announcement on arrival. */
   title: string
   /** The entry of the main navigation that the page belongs to. */
-  section: 'lab' | 'hands' | 'items' | 'settings' | 'studies' | 'cards' | 'help'
+  section: 'lab' | 'hands' | 'items' | 'settings' | 'studies' | 'handset' | 'cards' | 'help'
   /** The step of an opened study, where the page is one. */
   step?: 'plan' | 'run' | 'record' | 'map' | 'choose' | 'prove'
   /** The closer look at an opened study, where the page is one. */
@@ -95,6 +95,14 @@ export const routes: Route[] = [
     look: 'judges',
     load: () => import('./judges/Page.svelte'),
   },
+  {
+    pattern: '/studies/:study/value',
+    title: 'Value',
+    section: 'studies',
+    look: 'value',
+    load: () => import('./value/Page.svelte'),
+  },
+  { pattern: '/handset', title: 'Hand set', section: 'handset', load: () => import('./handset/Page.svelte') },
   { pattern: '/cards', title: 'Cards', section: 'cards', load: () => import('./cards/Page.svelte') },
   {
     pattern: '/cards/:card',

@@ -41,6 +41,11 @@ export const hands = catalogue<T.Hand>('/hands')
 export const items = catalogue<T.Item>('/items')
 export const settings = catalogue<T.Setting>('/settings')
 
+/** Figures are there from the start, with revision 0 until somebody states them; they are only read and edited. */
+export const itemEconomics = catalogue<T.ItemEconomics>('/economics/items')
+export const handEconomics = catalogue<T.HandEconomics>('/economics/hands')
+export const lineEconomics = catalogue<T.LineEconomics>('/economics/lines')
+
 const study = (id: string) => `/studies/${seg(id)}`
 
 export const getLab = (signal?: AbortSignal) => getJSON<T.Lab>('/lab', undefined, signal)
@@ -190,6 +195,13 @@ export const getAgreement = (id: string, signal?: AbortSignal) =>
 
 export const getFactors = (id: string, signal?: AbortSignal) =>
   getJSON<T.Factors>(study(id) + '/factors', undefined, signal)
+
+export const getValue = (id: string, query: { item?: string; retry?: string }, signal?: AbortSignal) =>
+  getJSON<T.ItemValue>(study(id) + '/value', query, signal)
+export const getHandSet = (
+  query: { max_hands?: number; confidence?: number; trials?: number },
+  signal?: AbortSignal,
+) => getJSON<T.HandSet>('/handset', query, signal)
 
 export const listCards = (signal?: AbortSignal) => getJSON<T.Card[]>('/cards', undefined, signal)
 export const getCard = (id: string, signal?: AbortSignal) =>

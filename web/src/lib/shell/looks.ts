@@ -4,4 +4,5 @@ export const looks: { name: string; title: string }[] = [
   { name: 'tolerance', title: 'Tolerance' },
   { name: 'compare', title: 'Compare' },
   { name: 'judges', title: 'Judges' },
+  { name: 'value', title: 'Value' },
 ]
