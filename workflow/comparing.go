@@ -101,8 +101,8 @@ var Factors = []string{"strategy", "hand", "item", "setting"}
 type unitTrial struct {
 	level   string
 	held    bool
-	plot    int    // whole plot of the planned run; without a plan the block, as a negative number; 0: neither
-	block   int    // 0: none
+	plot    int // whole plot of the planned run; without a plan the block, as a negative number; 0: neither
+	block   int // 0: none
 	stratum stratum
 	pair    pair
 }

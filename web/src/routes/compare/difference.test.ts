@@ -41,6 +41,8 @@ describe('pictures of a difference', () => {
     expect(signs(m, 2)).toEqual([])
     expect(signs(m, 0, 2).every((s) => s.plus)).toBe(true)
     expect(signs(m, 1, 2).some((s) => s.plus)).toBe(false)
+    expect(signs(m, 1, 2).every((s) => s.sure)).toBe(true)
+    expect(signs(m, 0, 2).some((s) => s.sure)).toBe(false)
   })
   test('points carry their sign', () => {
     expect(pointsText(0.123)).toBe('+12 points')

@@ -112,15 +112,24 @@ export function paintDifference(
   return image
 }
 
-/** Places (−1…1, y up) for a plus or minus sign: every few pixels where it is clear. */
-export function signs(m: Pictures, picture: number, every = 4): { x: number; y: number; plus: boolean }[] {
-  const out: { x: number; y: number; plus: boolean }[] = []
+/** A plus or minus sign on the picture (−1…1, y up). */
+export interface Sign {
+  x: number
+  y: number
+  plus: boolean
+  /** Clear in the band over all orientations, too. */
+  sure: boolean
+}
+
+/** Signs every few pixels where it is clear. */
+export function signs(m: Pictures, picture: number, every = 4): Sign[] {
+  const out: Sign[] = []
   const start = Math.floor(m.size / 2) % every
   for (let row = start; row < m.size; row += every) {
     for (let column = start; column < m.size; column += every) {
       const c = m.clear?.[picture]?.[row * m.size + column] ?? 0
       const [x, y] = [(2 * column + 1) / m.size - 1, 1 - (2 * row + 1) / m.size]
-      if (c !== 0 && Math.hypot(x, y) < 0.94) out.push({ x, y, plus: c > 0 })
+      if (c !== 0 && Math.hypot(x, y) < 0.94) out.push({ x, y, plus: c > 0, sure: Math.abs(c) > 1 })
     }
   }
   return out
