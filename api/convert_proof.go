@@ -44,7 +44,7 @@ func fromProofPlan(p workflow.ProofPlan) ProofPlan {
 	w := ProofPlan{
 		Rule: p.Rule, Longest: p.Longest, Allowed: p.Allowed, Accept: p.Accept, Reject: p.Reject, Curve: each(p.Curve, fromCharacteristics),
 		Points: each(p.Points, fromCharacteristics), Sentences: p.Sentences, Target: p.Target, PriorSuccesses: p.Prior.Successes,
-		PriorFailures: p.Prior.Failures, PriorFrom: p.PriorFrom, Pass: p.Assurance.Pass, ExpectedTrials: p.Assurance.Length,
+		PriorFailures: p.Prior.Failures, Pass: p.Assurance.Pass, ExpectedTrials: p.Assurance.Length,
 	}
 	if p.Assurance.Pass > 0 && p.Target > 0 {
 		w.TargetIfPassed = &p.Assurance.GoodGiven
@@ -55,16 +55,21 @@ func fromProofPlan(p workflow.ProofPlan) ProofPlan {
 			Approximate: each(p.Approximate, fromCharacteristics), Exact: each(p.Exact, fromCharacteristics),
 		}
 	}
-	if s := p.Subject; s != nil {
-		c := s.Condition
-		w.Subject = ProofSubject{
-			Hand: string(c.Hand), Item: string(c.Item), Setting: string(c.Setting), Strategy: string(c.Strategy), Missing: s.Missing, Cautions: s.Cautions,
-			Region: each(s.Region.Points, fromRotation), SpacingDeg: angle(s.Region.Spacing), RadiusDeg: angle(s.Region.Radius),
-			Closing: s.Closing, LineError: fromLineError(s.Line), Success: s.Success, Low: s.Low, High: s.High,
-		}
-		if s.Missing == "" {
-			w.Subject.Nominal = orientationOrNil(&s.Nominal)
-		}
+	return w
+}
+
+func fromProofSubject(s workflow.ProofSubject) ProofSubject {
+	c := s.Condition
+	w := ProofSubject{
+		Hand: string(c.Hand), Item: string(c.Item), Setting: string(c.Setting), Strategy: string(c.Strategy), Missing: s.Missing, Cautions: s.Cautions,
+		Region: each(s.Region.Points, fromRotation), SpacingDeg: angle(s.Region.Spacing), RadiusDeg: angle(s.Region.Radius),
+		Closing: s.Closing, LineError: fromLineError(s.Line), Success: s.Success, Low: s.Low, High: s.High,
+	}
+	if s.Missing == "" {
+		w.Nominal = orientationOrNil(&s.Nominal)
+	}
+	if s.Prior != nil {
+		w.PriorSuccesses, w.PriorFailures = &s.Prior.Successes, &s.Prior.Failures
 	}
 	return w
 }

@@ -34,13 +34,14 @@ func TestProofScenarios(t *testing.T) {
 	logged := []string{"trials", "proof"}
 	sign := `{"id":"p","strategy":"free",` + runDesign + `,"orientation":{"tilt_deg":10,"azimuth_deg":0,"roll_deg":30},"signed_by":"Ada"}`
 	for _, s := range []scenario{
-		{name: "design", method: "POST", url: "/studies/rolls/proof-design", body: `{"strategy":"free",` + runDesign + `}`, status: 200,
-			want: []string{`"longest":8,`, `"allowed":0,`, `8 trials with at most 0 failures`, `"prior_from":"The prior is even`, `"missing":"There is no region to prove yet`, "Moving robot"}},
-		{name: "design without a strategy", method: "POST", url: "/studies/rolls/proof-design", body: `{` + runDesign + `}`, status: 422, want: []string{"strategy"}},
-		{name: "design of nonsense", method: "POST", url: "/studies/rolls/proof-design", body: `{"strategy":"free","design":{"kind":"two-point","good":0.2,"bad":0.1,"producer_risk":0.05,"consumer_risk":0.1}}`, status: 422, want: []string{"must be smaller than the bad one"}},
-		{name: "design that takes too long", method: "POST", url: "/studies/rolls/proof-design", body: `{"strategy":"free","design":{"kind":"success-run","success":0.9999,"confidence":0.9}}`, status: 422, want: []string{"more than"}},
-		{name: "half a prior", method: "POST", url: "/studies/rolls/proof-design", body: `{"strategy":"free",` + runDesign + `,"prior_failures":1}`, status: 422, want: []string{`"location":"prior_successes"`}},
-		{name: "sequential", method: "POST", url: "/studies/rolls/proof-design", body: `{"strategy":"free","design":{"kind":"sequential","good":0.05,"bad":0.2,"producer_risk":0.05,"consumer_risk":0.1}}`, status: 200, want: []string{`"lines":{`, `"slope":0.110`}},
+		{name: "design", method: "POST", url: "/studies/rolls/proof-design", body: `{` + runDesign + `}`, status: 200,
+			want: []string{`"longest":8,`, `"allowed":0,`, `8 trials with at most 0 failures`, `"prior_successes":1,`, `"target":0.8,`}},
+		{name: "nothing to prove yet", method: "GET", url: "/studies/rolls/proof-subject?strategy=free", status: 200, want: []string{`"missing":"There is no region to prove yet`, "Moving robot"}, not: []string{"prior"}},
+		{name: "subject without a strategy", method: "GET", url: "/studies/rolls/proof-subject", status: 422, want: []string{"strategy"}},
+		{name: "design of nonsense", method: "POST", url: "/studies/rolls/proof-design", body: `{"design":{"kind":"two-point","good":0.2,"bad":0.1,"producer_risk":0.05,"consumer_risk":0.1}}`, status: 422, want: []string{"must be smaller than the bad one"}},
+		{name: "design that takes too long", method: "POST", url: "/studies/rolls/proof-design", body: `{"design":{"kind":"success-run","success":0.9999,"confidence":0.9}}`, status: 422, want: []string{"more than"}},
+		{name: "half a prior", method: "POST", url: "/studies/rolls/proof-design", body: `{` + runDesign + `,"prior_failures":1}`, status: 422, want: []string{`"location":"prior_successes"`}},
+		{name: "sequential", method: "POST", url: "/studies/rolls/proof-design", body: `{"design":{"kind":"sequential","good":0.05,"bad":0.2,"producer_risk":0.05,"consumer_risk":0.1}}`, status: 200, want: []string{`"lines":{`, `"slope":0.110`}},
 		{name: "sign without a region", method: "POST", url: "/studies/rolls/proofs", body: `{"strategy":"free",` + runDesign + `,"signed_by":"Ada"}`, status: 409, want: []string{`"kind":"refused"`, "name one orientation"}},
 		{name: "sign without a name", method: "POST", url: "/studies/rolls/proofs", body: strings.Replace(sign, "Ada", " ", 1), status: 422, want: []string{`"location":"signed_by"`}},
 		{name: "sign", method: "POST", url: "/studies/rolls/proofs", body: sign, status: 201, want: []string{`"verdict":"go on"`, `"intact":true`, `"number":1,`}, events: []string{"proof"}},
@@ -102,13 +103,13 @@ func TestProofOfTheChosenRegion(t *testing.T) {
 		b.run(scenario{name: fmt.Sprint("trial ", i), method: "POST", url: "/studies/rolls/trials", body: body, status: 201, events: events})
 	}
 	before := b.run(scenario{name: "choice", method: "GET", url: "/studies/rolls/choice?strategy=free", status: 200, events: []string{"map"}})
-	design := b.run(scenario{name: "design", method: "POST", url: "/studies/rolls/proof-design", body: `{"strategy":"free",` + runDesign + `}`, status: 200, want: []string{`"prior_from":"The prior is what the map says`}, not: []string{`"missing"`}})
-	var plan api.ProofPlan
-	if err := json.Unmarshal([]byte(design), &plan); err != nil {
+	told := b.run(scenario{name: "subject", method: "GET", url: "/studies/rolls/proof-subject?strategy=free", status: 200, not: []string{`"missing"`}})
+	var subject api.ProofSubject
+	if err := json.Unmarshal([]byte(told), &subject); err != nil {
 		t.Fatal(err)
 	}
-	if mean := plan.PriorSuccesses / (plan.PriorSuccesses + plan.PriorFailures); math.Abs(mean-plan.Subject.Success) > 1e-3 {
-		t.Errorf("the prior's mean is %.4f, the map says %.4f", mean, plan.Subject.Success)
+	if mean := *subject.PriorSuccesses / (*subject.PriorSuccesses + *subject.PriorFailures); math.Abs(mean-subject.Success) > 1e-3 {
+		t.Errorf("the prior's mean is %.4f, the map says %.4f", mean, subject.Success)
 	}
 	b.run(scenario{name: "sign", method: "POST", url: "/studies/rolls/proofs", body: `{"id":"p","strategy":"free",` + runDesign + `,"steady":true,"signed_by":"Ada"}`, status: 201, events: []string{"proof"}})
 	first := b.proof("p")

@@ -33,12 +33,26 @@ func (s *Server) proofRoutes(h huma.API) {
 			return nil, err
 		}
 		p, err := s.lab.DesignProof(ctx, workflow.ProofQuestion{
-			Study: domain.ID(in.Study), Condition: condition(b.Hand, b.Item, b.Setting, b.Strategy), Design: b.Design.domain(), Target: b.Target, Prior: prior,
+			Study: domain.ID(in.Study), Design: b.Design.domain(), Target: b.Target, Prior: prior,
 		})
 		if err != nil {
 			return nil, err
 		}
 		return &struct{ Body ProofPlan }{fromProofPlan(p)}, nil
+	})
+	register(s, h, op(http.MethodGet, "/studies/{study}/proof-subject", "get-proof-subject", "prove", "What a proof run of one condition would prove: the region that would be handed over now", 200), func(ctx context.Context, in *struct {
+		Study        string  `path:"study"`
+		Hand         string  `query:"hand" doc:"May be left out when the study has one"`
+		Item         string  `query:"item" doc:"May be left out when the study has one"`
+		Setting      string  `query:"setting" doc:"May be left out when the study has one"`
+		Strategy     string  `query:"strategy" doc:"May be left out when the study has one"`
+		MinRadiusDeg float64 `query:"min_radius_deg" minimum:"0" maximum:"90" doc:"The region must tolerate at least this turn; 0: no demand"`
+	}) (*struct{ Body ProofSubject }, error) {
+		p, err := s.lab.ProofSubject(ctx, domain.ID(in.Study), condition(in.Hand, in.Item, in.Setting, in.Strategy), in.MinRadiusDeg*degree)
+		if err != nil {
+			return nil, err
+		}
+		return &struct{ Body ProofSubject }{fromProofSubject(p)}, nil
 	})
 	register(s, h, op(http.MethodGet, "/studies/{study}/proofs", "list-proofs", "prove", "The signed proof runs of a study, newest first", 200), func(ctx context.Context, in *studyInput) (*listOf[Proof], error) {
 		list, err := s.lab.Proofs(ctx, domain.ID(in.Study))

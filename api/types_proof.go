@@ -25,15 +25,11 @@ type ProofDesign struct {
 	FullLength   bool    `json:"full_length,omitempty" doc:"Run all trials even when the outcome is certain"`
 }
 
-// ProofQuestion asks what a design would do for one condition of a study.
+// ProofQuestion asks what a design would do.
 type ProofQuestion struct {
-	Hand           string      `json:"hand,omitempty"`
-	Item           string      `json:"item,omitempty"`
-	Setting        string      `json:"setting,omitempty"`
-	Strategy       string      `json:"strategy,omitempty"`
 	Design         ProofDesign `json:"design"`
 	Target         float64     `json:"target,omitempty" minimum:"0" maximum:"1" doc:"Success to compare with; 0: the design's, else the study's"`
-	PriorSuccesses *float64    `json:"prior_successes,omitempty" doc:"Of the success probability; left out: from the map, else even"`
+	PriorSuccesses *float64    `json:"prior_successes,omitempty" doc:"Of the success probability; left out: even"`
 	PriorFailures  *float64    `json:"prior_failures,omitempty"`
 }
 
@@ -54,23 +50,25 @@ type ProofLines struct {
 	Exact           []ProofPoint `json:"exact" doc:"The same points, exactly"`
 }
 
-// ProofSubject is what the run would prove.
+// ProofSubject is what a run would prove.
 type ProofSubject struct {
-	Hand       string        `json:"hand"`
-	Item       string        `json:"item"`
-	Setting    string        `json:"setting"`
-	Strategy   string        `json:"strategy"`
-	Nominal    *Orientation  `json:"nominal,omitempty"`
-	Region     []Orientation `json:"region"`
-	SpacingDeg float64       `json:"spacing_deg"`
-	RadiusDeg  float64       `json:"radius_deg"`
-	Closing    float64       `json:"closing"`
-	LineError  LineError     `json:"line_error"`
-	Success    float64       `json:"success" doc:"By the map: expected over the region, blurred by the line's error"`
-	Low        float64       `json:"low"`
-	High       float64       `json:"high"`
-	Missing    string        `json:"missing,omitempty" doc:"Why there is no region to prove"`
-	Cautions   []string      `json:"cautions"`
+	Hand           string        `json:"hand"`
+	Item           string        `json:"item"`
+	Setting        string        `json:"setting"`
+	Strategy       string        `json:"strategy"`
+	Nominal        *Orientation  `json:"nominal,omitempty"`
+	Region         []Orientation `json:"region"`
+	SpacingDeg     float64       `json:"spacing_deg"`
+	RadiusDeg      float64       `json:"radius_deg"`
+	Closing        float64       `json:"closing"`
+	LineError      LineError     `json:"line_error"`
+	Success        float64       `json:"success" doc:"By the map: expected over the region, blurred by the line's error"`
+	Low            float64       `json:"low"`
+	High           float64       `json:"high"`
+	PriorSuccesses *float64      `json:"prior_successes,omitempty" doc:"What the map says of the region, as a prior worth so many successes and failures"`
+	PriorFailures  *float64      `json:"prior_failures,omitempty"`
+	Missing        string        `json:"missing,omitempty" doc:"Why there is no region to prove"`
+	Cautions       []string      `json:"cautions"`
 }
 
 // ProofPlan is what a design does.
@@ -87,11 +85,9 @@ type ProofPlan struct {
 	Target         float64      `json:"target"`
 	PriorSuccesses float64      `json:"prior_successes"`
 	PriorFailures  float64      `json:"prior_failures"`
-	PriorFrom      string       `json:"prior_from"`
 	Pass           float64      `json:"pass" doc:"Chance to pass, all doubt of the prior counted"`
 	TargetIfPassed *float64     `json:"target_if_passed,omitempty" doc:"Chance that the success exceeds the target, given that the run passes"`
 	ExpectedTrials float64      `json:"expected_trials" doc:"Under the prior"`
-	Subject        ProofSubject `json:"subject"`
 }
 
 // SignProof signs a proof run. Left out orientation: its trials are drawn from the region that would be handed over now.

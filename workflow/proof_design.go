@@ -21,7 +21,7 @@ type proofCache struct {
 type proofKey struct {
 	design domain.ProofDesign
 	target float64
-	prior  acceptance.Beta
+	prior  Prior
 }
 
 const mostProofPlans = 64
@@ -32,48 +32,30 @@ const longestDesign = 5000
 // DesignProof says what a design of a proof run does: its exact chance of passing and length over the true success, and
 // what passing would mean. KindInvalid when the design makes no plan.
 func (l *Lab) DesignProof(ctx context.Context, q ProofQuestion) (ProofPlan, error) {
-	var subject *ProofSubject
-	target, prior, from := q.Target, acceptance.Beta{Successes: 1, Failures: 1}, "The prior is even: one success and one failure."
-	if target == 0 {
-		target = acceptance.Target(q.Design)
-	}
-	if q.Study != "" {
-		s, err := l.proofSubject(ctx, q.Study, q.Condition, 0)
-		if err != nil {
-			return ProofPlan{}, err
-		}
-		subject = &s
-		if target == 0 {
-			k, err := l.kept(ctx, q.Study)
-			if err != nil {
-				return ProofPlan{}, err
-			}
-			target = k.study.Target
-		}
-		// A map can be sure to the last digit; then it says nothing that a beta distribution could.
-		if b, err := acceptance.MatchBeta(s.Success, s.Low, (1-IntervalLevel)/2); err == nil {
-			prior = acceptance.Beta{Successes: roundTo(b.Successes, 100), Failures: roundTo(b.Failures, 100)}
-			from = fmt.Sprintf("The prior is what the map says of the region: about as much as %.3g successes and %.3g failures.", prior.Successes, prior.Failures)
-		}
-	}
-	if q.Prior != nil {
-		prior, from = *q.Prior, "The prior is as given."
-	}
-	if !(target >= 0 && target < 1) {
-		return ProofPlan{}, invalid("this proof run can not be designed; mend the fields named", domain.FieldError{Field: "target", Value: fmt.Sprint(target), Reason: "must be at least 0 and below 1"})
-	}
-	p, err := l.proofPlan(ctx, proofKey{q.Design, target, prior})
+	k, err := l.kept(ctx, q.Study)
 	if err != nil {
 		return ProofPlan{}, err
 	}
-	p.PriorFrom, p.Subject = from, subject
-	return p, nil
+	if q.Target == 0 {
+		if q.Target = acceptance.Target(q.Design); q.Target == 0 {
+			q.Target = k.study.Target
+		}
+	}
+	if !(q.Target >= 0 && q.Target < 1) {
+		return ProofPlan{}, invalid("this proof run can not be designed; mend the fields named", domain.FieldError{Field: "target", Value: fmt.Sprint(q.Target), Reason: "must be at least 0 and below 1"})
+	}
+	prior := Prior{Successes: 1, Failures: 1}
+	if q.Prior != nil {
+		prior = *q.Prior
+	}
+	return l.proofPlan(ctx, proofKey{q.Design, q.Target, prior})
 }
 
 func roundTo(v, parts float64) float64 { return math.Max(math.Round(v*parts)/parts, 1/parts) }
 
-// proofSubject is the region of a condition that would be handed over now, or why there is none.
-func (l *Lab) proofSubject(ctx context.Context, study domain.ID, c domain.Condition, minRadius float64) (ProofSubject, error) {
+// ProofSubject is the region of a condition that would be handed over now, or why there is none. minRadius (rad) is the least
+// turn that it must tolerate.
+func (l *Lab) ProofSubject(ctx context.Context, study domain.ID, c domain.Condition, minRadius float64) (ProofSubject, error) {
 	k, err := l.kept(ctx, study)
 	if err != nil {
 		return ProofSubject{}, err
@@ -98,6 +80,10 @@ func (l *Lab) proofSubject(ctx context.Context, study domain.ID, c domain.Condit
 	}
 	s.Nominal, s.Region, s.Closing, s.Line = o.Nominal, o.Region, o.Closing, k.study.Line
 	s.Success, s.Low, s.High = o.Success, o.Low, o.High
+	// A map can be sure to the last digit; then it says nothing that a beta distribution could.
+	if b, err := acceptance.MatchBeta(s.Success, s.Low, (1-IntervalLevel)/2); err == nil {
+		s.Prior = &Prior{Successes: roundTo(b.Successes, 100), Failures: roundTo(b.Failures, 100)}
+	}
 	return s, nil
 }
 

@@ -14,14 +14,12 @@ type Prior = acceptance.Beta
 // ProofPoint is what a design does at one true share of failures.
 type ProofPoint = acceptance.Characteristics
 
-// ProofQuestion asks what a design of a proof run would do. Study and condition are only needed to draw its trials from the
-// region that would be handed over, and a prior from the map.
+// ProofQuestion asks what a design of a proof run would do.
 type ProofQuestion struct {
-	Study     domain.ID        // empty: the design alone
-	Condition domain.Condition // what the study has only one of may be left out
-	Design    domain.ProofDesign
-	Target    float64 // success to compare with, 0…1; 0: the design's, else the study's
-	Prior     *Prior  // of the success probability; nil: from the map, else even
+	Study  domain.ID
+	Design domain.ProofDesign
+	Target float64 // success to compare with, 0…1; 0: the design's, else the study's
+	Prior  *Prior  // of the success probability; nil: even
 }
 
 // ProofPlan is what a design does.
@@ -39,9 +37,7 @@ type ProofPlan struct {
 	Exact          []ProofPoint
 	Target         float64
 	Prior          Prior
-	PriorFrom      string // where the prior comes from, in one sentence
 	Assurance      acceptance.Assurance
-	Subject        *ProofSubject // nil: the question names no study
 }
 
 // ProofSubject is what a run would prove: the region that would be handed over now.
@@ -52,6 +48,7 @@ type ProofSubject struct {
 	Closing            float64 // 0…1
 	Line               domain.LineError
 	Success, Low, High float64 // expected over the region, blurred by the line's error, by the map
+	Prior              *Prior  // what the map says of the region, worth so many successes and failures; nil: nothing that a prior could hold
 	Missing            string  // why there is no region; then the fields above but the condition are empty
 	Cautions           []string
 }

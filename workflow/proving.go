@@ -24,7 +24,7 @@ func (l *Lab) SignProof(ctx context.Context, q SignProof) (ProofState, error) {
 	if err != nil {
 		return ProofState{}, err
 	}
-	subject, err := l.proofSubject(ctx, q.Study, q.Condition, q.MinRadius)
+	subject, err := l.ProofSubject(ctx, q.Study, q.Condition, q.MinRadius)
 	if err != nil {
 		return ProofState{}, err
 	}

@@ -39,9 +39,9 @@ func (silent) Listen(ctx context.Context) <-chan domain.Event {
 	return ch
 }
 
-// Fill puts the demonstration into an empty lab: the catalogue, a finished study of 600 runs with a released card and second opinions, and
-// a half-run study ready to be continued by hand. The same store content comes out every time. It fails on a lab that
-// already holds any of it.
+// Fill puts the demonstration into an empty lab: the catalogue, a finished study of 600 runs with second opinions, a proof
+// run, the card released after it and another proof run under way, and a half-run study ready to be continued by hand. The
+// same store content comes out every time. It fails on a lab that already holds any of it.
 func Fill(ctx context.Context, store domain.Store) error {
 	clock := &bench{now: time.Date(2026, 3, 2, 7, 30, 0, 0, time.UTC)}
 	lab := workflow.New(workflow.Options{
@@ -115,6 +115,12 @@ func fillFinished(ctx context.Context, lab *workflow.Lab, clock *bench) error {
 		return err
 	}
 	if _, err := lab.Finish(ctx, study.ID); err != nil {
+		return err
+	}
+	if err := proveRolls(ctx, lab, clock); err != nil {
+		return err
+	}
+	if err := proveEclairs(ctx, lab, clock); err != nil {
 		return err
 	}
 	_, err = lab.Release(ctx, workflow.ReleaseCard{

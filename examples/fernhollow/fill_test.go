@@ -48,6 +48,12 @@ func TestFillMakesTheSameLabEveryTime(t *testing.T) {
 	if err != nil || err2 != nil || len(cards) != 1 || len(again) != 1 || cards[0].Digest != again[0].Digest {
 		t.Fatalf("cards differ: %v, %v", err, err2)
 	}
+	if p := cards[0].Proof; p == nil || p.Verdict != "accepted" || !p.SameRegion || p.Digest != again[0].Proof.Digest {
+		t.Errorf("the demonstration's card shows the proof run %+v", p)
+	}
+	if running, err := a.Proof(ctx, RunningProof); err != nil || running.Sum() != running.Digest {
+		t.Errorf("%+v, %v", running, err)
+	}
 	if c := cards[0]; c.SuccessLow < c.Target {
 		t.Errorf("the demonstration's card promises at least %.2f, below its target %.2f", c.SuccessLow, c.Target)
 	}

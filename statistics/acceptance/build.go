@@ -80,7 +80,7 @@ func Describe(d domain.ProofDesign) (string, error) {
 			many(d.First, "trial"), d.FirstAllowed, d.FirstRejects, d.Second, d.BothAllowed), nil
 	}
 	at := p.At(d.Good)
-	return fmt.Sprintf("Trial by trial, %d at most: a success of %.4g passes %.4g times in 100 after %.3g trials on average, one of %.4g %.3g times in 100.",
+	return fmt.Sprintf("Trial by trial, %d at most: a success of %.4g passes %.3g times in 100, after %.3g trials on average; a success of %.4g passes %.3g times in 100.",
 		n, 1-d.Good, 100*at.Accept, at.Length, 1-d.Bad, 100*p.At(d.Bad).Accept), nil
 }
 

@@ -26,7 +26,7 @@ func TestBuildAndDescribe(t *testing.T) {
 		{domain.ProofDesign{Kind: domain.ProofDouble, First: 50, FirstAllowed: 1, FirstRejects: 4, Second: 100, BothAllowed: 3}, 150, 3,
 			"50 trials: accepted with at most 1, rejected with 4 or more failures; between them 100 more, accepted with at most 3 in all."},
 		{domain.ProofDesign{Kind: domain.ProofSequential, Good: .05, Bad: .20, ProducerRisk: .05, ConsumerRisk: .10}, 57, 6,
-			"Trial by trial, 57 at most: a success of 0.95 passes 96.43 times in 100 after 23 trials on average, one of 0.8 9.75 times in 100."},
+			"Trial by trial, 57 at most: a success of 0.95 passes 96.4 times in 100, after 23 trials on average; a success of 0.8 passes 9.75 times in 100."},
 		{domain.ProofDesign{Kind: domain.ProofSequential, Good: .05, Bad: .20, ProducerRisk: .05, ConsumerRisk: .10, Longest: 40}, 40, 4, "Trial by trial, 40 at most"},
 	} {
 		p, err := acceptance.Build(c.d)

@@ -103,6 +103,13 @@ export const routes: Route[] = [
     load: () => import('./value/Page.svelte'),
   },
   { pattern: '/handset', title: 'Hand set', section: 'handset', load: () => import('./handset/Page.svelte') },
+  {
+    pattern: '/studies/:study/prove',
+    title: 'Prove',
+    section: 'studies',
+    step: 'prove',
+    load: () => import('./prove/Page.svelte'),
+  },
   { pattern: '/cards', title: 'Cards', section: 'cards', load: () => import('./cards/Page.svelte') },
   {
     pattern: '/cards/:card',

@@ -203,6 +203,27 @@ export const getHandSet = (
   signal?: AbortSignal,
 ) => getJSON<T.HandSet>('/handset', query, signal)
 
+export const designProof = (
+  id: string,
+  question: T.ProofQuestion,
+  signal?: AbortSignal,
+): Promise<T.ProofPlan> =>
+  send('POST', study(id) + '/proof-design', { json: question, signal }).then(
+    (r) => r.json() as Promise<T.ProofPlan>,
+  )
+export const getProofSubject = (
+  id: string,
+  query: { hand: string; item: string; setting: string; strategy: string },
+  signal?: AbortSignal,
+) => getJSON<T.ProofSubject>(study(id) + '/proof-subject', query, signal)
+export const listProofs = (id: string, signal?: AbortSignal) =>
+  getJSON<T.Proof[]>(study(id) + '/proofs', undefined, signal)
+export const signProof = (id: string, proof: T.SignProof) => postJSON<T.Proof>(study(id) + '/proofs', proof)
+export const logProofTrial = (id: string, proof: string, trial: T.NewProofTrial) =>
+  postJSON<T.Proof>(`${study(id)}/proofs/${seg(proof)}/trials`, trial)
+export const giveUpProof = (id: string, proof: string, by: string, reason: string) =>
+  postJSON<T.Proof>(`${study(id)}/proofs/${seg(proof)}/give-up`, { by, reason })
+
 export const listCards = (signal?: AbortSignal) => getJSON<T.Card[]>('/cards', undefined, signal)
 export const getCard = (id: string, signal?: AbortSignal) =>
   getJSON<T.Card>('/cards/' + seg(id), undefined, signal)

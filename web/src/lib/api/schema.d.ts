@@ -815,6 +815,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/studies/{study}/proof-subject": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What a proof run of one condition would prove: the region that would be handed over now */
+        get: operations["get-proof-subject"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/studies/{study}/proofs": {
         parameters: {
             query?: never;
@@ -2705,7 +2722,6 @@ export interface components {
             points: components["schemas"]["ProofPoint"][];
             /** Format: double */
             prior_failures: number;
-            prior_from: string;
             /** Format: double */
             prior_successes: number;
             /** @description Entry n-1: rejected after n trials with so many failures or more; above n: not there */
@@ -2713,7 +2729,6 @@ export interface components {
             /** @description In words */
             rule: string;
             sentences: string[];
-            subject: components["schemas"]["ProofSubject"];
             /** Format: double */
             target: number;
             /**
@@ -2738,17 +2753,13 @@ export interface components {
         };
         ProofQuestion: {
             design: components["schemas"]["ProofDesign"];
-            hand?: string;
-            item?: string;
             /** Format: double */
             prior_failures?: number;
             /**
              * Format: double
-             * @description Of the success probability; left out: from the map, else even
+             * @description Of the success probability; left out: even
              */
             prior_successes?: number;
-            setting?: string;
-            strategy?: string;
             /**
              * Format: double
              * @description Success to compare with; 0: the design's, else the study's
@@ -2819,6 +2830,13 @@ export interface components {
             /** @description Why there is no region to prove */
             missing?: string;
             nominal?: components["schemas"]["Orientation"];
+            /** Format: double */
+            prior_failures?: number;
+            /**
+             * Format: double
+             * @description What the map says of the region, as a prior worth so many successes and failures
+             */
+            prior_successes?: number;
             /** Format: double */
             radius_deg: number;
             region: components["schemas"]["Orientation"][];
@@ -5736,6 +5754,48 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["ProofPlan"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-proof-subject": {
+        parameters: {
+            query?: {
+                /** @description May be left out when the study has one */
+                hand?: string;
+                /** @description May be left out when the study has one */
+                item?: string;
+                /** @description May be left out when the study has one */
+                setting?: string;
+                /** @description May be left out when the study has one */
+                strategy?: string;
+                /** @description The region must tolerate at least this turn; 0: no demand */
+                min_radius_deg?: number;
+            };
+            header?: never;
+            path: {
+                study: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ProofSubject"];
                 };
             };
             /** @description Error */

@@ -14,6 +14,7 @@ test('a draft waits for its plan', () => {
     record: 'ring empty',
     map: 'ring needs trials',
     choose: 'ring open',
+    prove: 'ring open',
   })
 })
 
@@ -26,6 +27,7 @@ test('a running study says how far it is', () => {
     record: 'half 3 to inspect',
     map: 'half so far',
     choose: 'ring open',
+    prove: 'ring open',
   })
 })
 
@@ -46,4 +48,21 @@ test('imported trials need no plan', () => {
     run: 'half without a plan',
     map: 'half few trials',
   })
+})
+
+test('the newest proof run says how it stands', () => {
+  const prove = (...proofs: Parameters<typeof stepStates>[4] & object) =>
+    stepStates('a', { state: 'running' }, progress({ trials: 80 }), [], proofs).at(-1)
+  const run = (verdict: 'accepted' | 'rejected' | 'go on' | 'given up', trials: number) => ({
+    verdict,
+    trials,
+    longest: 59,
+  })
+  expect(prove(run('go on', 12), run('rejected', 3))).toMatchObject({ mark: 'half', text: '12 of ≤ 59' })
+  expect(prove(run('accepted', 59))).toMatchObject({
+    mark: 'disc',
+    text: 'accepted',
+    href: '/studies/a/prove',
+  })
+  expect(prove(run('given up', 3))).toMatchObject({ mark: 'disc', text: 'given up' })
 })

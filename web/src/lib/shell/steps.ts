@@ -1,5 +1,5 @@
 /** The steps of a study in the order of the work, and how far each is. */
-import type { Card, Progress, Study } from '$lib/api'
+import type { Card, Progress, Proof, Study } from '$lib/api'
 
 export type StepName = 'plan' | 'run' | 'record' | 'map' | 'choose' | 'prove'
 
@@ -14,12 +14,13 @@ export interface StepState {
 /** Fewer counted trials than this make a map that hardly says anything. */
 const fewTrials = 20
 
-/** Says for each step of a study how far it is. Progress and cards may still be on their way. */
+/** Says for each step of a study how far it is. Progress, cards and proof runs (newest first) may still be on their way. */
 export function stepStates(
   id: string,
   study: Pick<Study, 'state'> | undefined,
   progress: Progress | undefined,
   cards: Pick<Card, 'study' | 'withdrawn'>[] | undefined,
+  proofs?: Pick<Proof, 'verdict' | 'trials' | 'longest'>[],
 ): StepState[] {
   const base = '/studies/' + encodeURIComponent(id)
   const state = study?.state ?? 'draft'
@@ -57,6 +58,12 @@ export function stepStates(
     if (trials < fewTrials) return ['half', 'few trials']
     return planned > done && state !== 'finished' ? ['half', 'so far'] : ['disc', 'ready']
   }
+  const prove = (): [StepState['mark'], string] => {
+    const newest = proofs?.[0]
+    if (!newest) return ['ring', 'open']
+    if (newest.verdict === 'go on') return ['half', `${newest.trials} of ≤ ${newest.longest}`]
+    return ['disc', newest.verdict]
+  }
   return [
     step('plan', 'Plan', '', state === 'draft' ? 'ring' : 'disc', state === 'draft' ? 'draft' : 'drawn up'),
     step('run', 'Run', '/run', ...run()),
@@ -69,5 +76,6 @@ export function stepStates(
       released > 0 ? 'disc' : 'ring',
       released === 0 ? 'open' : released === 1 ? 'card released' : `${released} cards`,
     ),
+    step('prove', 'Prove', '/prove', ...prove()),
   ]
 }
