@@ -28,7 +28,7 @@ func someTrials() []domain.CountedTrial {
 			Recordings: []domain.Recording{{SHA256: "aa"}, {SHA256: "bb"}}},
 			Counted: domain.OutcomeDamaged, Entries: 2, Inspection: domain.FindingDamaged},
 		{Trial: domain.Trial{ID: 8, Root: 8, Key: "-k", Hand: "h", Item: "i", Setting: "s", Strategy: domain.StrategyFree,
-			Planned: orient.RotX(math.Pi), Outcome: domain.OutcomeVoid, VoidReason: "tray fell", Reference: true},
+			Planned: orient.RotX(math.Pi), Outcome: domain.OutcomeVoid, VoidReason: "tray fell", Reference: true, Proof: "rolls-proof"},
 			Counted: domain.OutcomeVoid, Entries: 1},
 	}
 }

@@ -47,6 +47,7 @@ type trialRecord struct {
 	PlannedQY      float64  `parquet:"planned_qy"`
 	PlannedQZ      float64  `parquet:"planned_qz"`
 	Recordings     string   `parquet:"recordings,optional"`
+	Proof          string   `parquet:"proof,optional,dict"`
 }
 
 // TrialWriter writes counted trials one after the other: the orientation as measured where there is one, else as
@@ -86,7 +87,7 @@ func (w *TrialWriter) Write(t *domain.CountedTrial) error {
 		StartedAt: nanoseconds(t.StartedAt), RecordedAt: nanoseconds(t.RecordedAt),
 		OutcomeEntered: string(t.Outcome), Inspection: string(t.Inspection), Entries: int64(t.Entries), LatestEntry: int64(t.ID),
 		Measured: t.Measured != nil, PlannedQW: planned.qw, PlannedQX: planned.qx, PlannedQY: planned.qy, PlannedQZ: planned.qz,
-		Recordings: strings.Join(digests, " "),
+		Recordings: strings.Join(digests, " "), Proof: string(t.Proof),
 	}
 	return w.out.write(&w.record)
 }
