@@ -16,6 +16,9 @@ echo "== exact tests"
 go run ./bench/compare || failed=1
 echo "== choosing hands for a catalogue"
 go run ./bench/handset || failed=1
+echo "== borrowing from other items"
+go run ./bench/family || failed=1
+go run ./bench/family -outlier || failed=1
 if command -v chromium >/dev/null; then
   echo "== map page"
   npm --prefix web run --silent bench:repaint || failed=1

@@ -3,6 +3,7 @@ package main
 import (
 	"encoding/csv"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -25,6 +26,8 @@ type fitCommand struct {
 	Columns      string `placeholder:"MAP.yaml" help:"Tells how the file's columns are called; see docs/formats.md."`
 	HandSymmetry string `default:"1" placeholder:"N|N+mirror" help:"The hand looks the same after 1/N of a turn; +mirror: and in its mirror plane."`
 	ItemSymmetry string `default:"none" placeholder:"axial|N|none" help:"Symmetry of item and setting about the vertical."`
+	Families     string `placeholder:"ITEMS.csv" help:"Features of the items: instead of terms, say what each item borrows from those alike. Columns: item, shape, size_mm, mass_g, stiffness_N_per_mm, friction."`
+	For          string `placeholder:"ITEM" help:"With --families: the item that borrows; by default the one with fewest trials."`
 	Matter       bool   `default:"true" negatable:"" help:"Score the model without each term by cross-validation."`
 	Seed         uint64 `default:"1" help:"Seed of folds and draws."`
 	JSON         bool   `name:"json" help:"Print the summary as JSON."`
@@ -66,9 +69,15 @@ func (c *fitCommand) Run(env *environment) error {
 	if err != nil {
 		return err
 	}
+	if c.For != "" && c.Families == "" {
+		return usageError{errors.New("--for names the item that borrows and needs --families")}
+	}
 	columns, err := readColumns(c.Columns)
 	if err != nil {
 		return badInput(err)
+	}
+	if c.Families != "" {
+		return c.borrow(env, columns, symmetry)
 	}
 	d, err := readVaried(c.Trials, columns)
 	if err != nil {

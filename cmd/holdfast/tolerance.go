@@ -26,7 +26,7 @@ type toleranceCommand struct {
 	Where        map[string]string `mapsep:"," placeholder:"strategy=NAME,item=NAME" help:"Condition asked for: strategy, item, hand, setting, block, operator."`
 	Closing      float64           `default:"-1" placeholder:"SHARE" help:"Closing command from 0 to 1; by default the one tried most."`
 	Columns      string            `placeholder:"MAP.yaml" help:"Tells how the file's columns are called; see docs/formats.md."`
-	HandSymmetry int               `default:"1" placeholder:"N" help:"The hand looks the same after 1/N of a turn."`
+	HandSymmetry string            `default:"1" placeholder:"N|N+mirror" help:"The hand looks the same after 1/N of a turn; +mirror: and in its mirror plane."`
 	ItemSymmetry string            `default:"none" placeholder:"axial|N|none" help:"Symmetry of item and setting about the vertical."`
 	Out          string            `placeholder:"FILE.csv" help:"File to write success over both errors to; by default none."`
 	Seed         uint64            `default:"1" help:"Seed of the posterior draws."`
@@ -127,12 +127,8 @@ func (c *toleranceCommand) Run(env *environment) error {
 }
 
 func (c *toleranceCommand) question() (q tolerance.Question, symmetry orient.Symmetry, err error) {
-	around, err := orient.ParseSurroundings(c.ItemSymmetry)
-	if err != nil {
-		return q, symmetry, usageError{fmt.Errorf("--item-symmetry: %w", err)}
-	}
-	if symmetry, err = orient.Combine(c.HandSymmetry, false, around, orient.Surroundings{Axial: true, Mirror: true}); err != nil {
-		return q, symmetry, usageError{fmt.Errorf("--hand-symmetry: %w", err)}
+	if symmetry, err = symmetryOf(c.HandSymmetry, c.ItemSymmetry); err != nil {
+		return q, symmetry, err
 	}
 	if !(c.Target > 0 && c.Target < 1) {
 		return q, symmetry, usageError{fmt.Errorf("--target %g is not understood: write a success probability between 0 and 1, such as 0.9", c.Target)}

@@ -19,18 +19,11 @@ type Trial struct {
 	Levels  map[string]string // by factor: strategy, item, hand, setting, block, operator
 }
 
-// Names of the model's variables and of the factors, in the order in which terms are listed.
-const (
-	offsetX = "offset_x"
-	offsetY = "offset_y"
-	closing = "closing"
-)
-
 // Factors are the names by which Trial.Levels and Condition.Levels are read.
-var Factors = []string{"strategy", "item", "hand", "setting", "block", "operator"}
+var Factors = []string{additive.Strategy, additive.Item, additive.Hand, additive.Setting, additive.Block, additive.Operator}
 
 // deviating is the factor whose levels have an own deviation on orientations, where it has several.
-const deviating = "strategy"
+const deviating = additive.Strategy
 
 // Fitted is an additive model of trials with offsets.
 type Fitted struct {
@@ -56,19 +49,19 @@ func Fit(ctx context.Context, trials []Trial, symmetry orient.Symmetry, workers 
 		}
 		d.Held, d.Trials = append(d.Held, held), append(d.Trials, 1)
 		d.Orientations = append(d.Orientations, symmetry.Canonical(t.R))
-		d.Numbers[offsetX], d.Numbers[offsetY] = append(d.Numbers[offsetX], t.X), append(d.Numbers[offsetY], t.Y)
-		d.Numbers[closing] = append(d.Numbers[closing], t.Closing)
+		d.Numbers[additive.OffsetX], d.Numbers[additive.OffsetY] = append(d.Numbers[additive.OffsetX], t.X), append(d.Numbers[additive.OffsetY], t.Y)
+		d.Numbers[additive.Closing] = append(d.Numbers[additive.Closing], t.Closing)
 		for _, name := range Factors {
 			d.Levels[name] = append(d.Levels[name], named(t.Levels[name]))
 		}
 	}
 	terms := []additive.Term{additive.OrientationTerm(symmetry)}
-	if f.HasOffset = differ(d.Numbers[offsetX]) || differ(d.Numbers[offsetY]); f.HasOffset {
-		terms = append(terms, additive.OffsetTerm("offset", offsetX, offsetY))
+	if f.HasOffset = differ(d.Numbers[additive.OffsetX]) || differ(d.Numbers[additive.OffsetY]); f.HasOffset {
+		terms = append(terms, additive.OffsetTerm("offset", additive.OffsetX, additive.OffsetY))
 	}
-	f.Closings = slices.Compact(slices.Sorted(slices.Values(d.Numbers[closing])))
+	f.Closings = slices.Compact(slices.Sorted(slices.Values(d.Numbers[additive.Closing])))
 	if len(f.Closings) > 1 {
-		terms = append(terms, additive.SmoothTerm(closing))
+		terms = append(terms, additive.SmoothTerm(additive.Closing))
 	}
 	for _, name := range Factors {
 		levels := slices.Compact(slices.Sorted(slices.Values(d.Levels[name])))
@@ -89,7 +82,7 @@ func Fit(ctx context.Context, trials []Trial, symmetry orient.Symmetry, workers 
 // named gives trials without a level one of their own.
 func named(level string) string {
 	if level == "" {
-		return "not named"
+		return additive.NotGiven
 	}
 	return level
 }
@@ -164,7 +157,7 @@ func (m fixed) query(poses []Pose) *additive.Data {
 	for i, p := range poses {
 		q.Orientations[i], x[i], y[i], command[i] = p.R, p.X, p.Y, m.c.Closing
 	}
-	q.Numbers[offsetX], q.Numbers[offsetY], q.Numbers[closing] = x, y, command
+	q.Numbers[additive.OffsetX], q.Numbers[additive.OffsetY], q.Numbers[additive.Closing] = x, y, command
 	for name := range m.f.Varied {
 		level, ok := m.c.Levels[name]
 		if !ok {
