@@ -39,6 +39,18 @@ export const words = [
     word: 'Inspection',
     text: 'A later look at an item, since bruises show late. It changes how the trial counts, not what was entered.',
   },
+  {
+    word: 'Judgement',
+    text: 'How somebody says that a trial ended, without seeing the record. It never changes how the trial counts.',
+  },
+  {
+    word: 'Cohen’s κ, Krippendorff’s α',
+    text: 'Agreement beyond chance: 1 is full, 0 is guessing. Where one outcome is rare they run low, so read the share agreed beside them.',
+  },
+  {
+    word: 'No worse by a margin',
+    text: 'Shown when the lower bound of the difference lies above minus the margin: worse by more than that is ruled out.',
+  },
   { word: 'Success map', text: 'The chance of “held” over all orientations, with its interval.' },
   {
     word: 'Blurred success',
