@@ -173,8 +173,10 @@ func writeCurve(w io.Writer, p *acceptance.Plan, d domain.ProofDesign) error {
 func number(v float64) string { return strconv.FormatFloat(v, 'g', 9, 64) }
 
 type acceptRunCommand struct {
-	File      string  `arg:"" name:"plan" help:"Plan that accept plan wrote and signed."`
-	Trials    string  `required:"" placeholder:"FILE" help:"CSV or Parquet file of trials, in the order in which they were made."`
+	File      string  `arg:"" optional:"" name:"plan" help:"Plan that accept plan wrote and signed."`
+	Trials    string  `placeholder:"FILE" help:"CSV or Parquet file of trials, in the order in which they were made."`
+	Lab       string  `placeholder:"DIR" help:"Judge a proof run of this lab instead; the lab keeps plan and trials."`
+	Proof     string  `placeholder:"ID" help:"With --lab: which run, when there are several."`
 	Columns   string  `placeholder:"MAP.yaml" help:"Tells how the file's columns are called; see docs/formats.md."`
 	Level     float64 `default:"0.90" help:"Level of the interval."`
 	Require   string  `placeholder:"accepted" help:"End with exit code 1 unless this is the verdict."`
@@ -185,6 +187,7 @@ type acceptRunCommand struct {
 
 // runReport is what accept run tells.
 type runReport struct {
+	Proof    string   `json:"proof,omitempty"` // of a lab
 	Verdict  string   `json:"verdict"`
 	Rule     string   `json:"rule"`
 	Trials   int      `json:"trials"`
@@ -200,39 +203,24 @@ type runReport struct {
 	SignedBy string   `json:"signed_by"`
 	SignedAt string   `json:"signed_at"`
 	Digest   string   `json:"digest"`
+
+	Changed   int    `json:"corrected,omitempty"`          // outcomes that were corrected after they were entered
+	AsEntered string `json:"verdict_as_entered,omitempty"` // when it differs
+	Warning   string `json:"warning,omitempty"`
 }
 
 // Run judges the trials.
 func (c *acceptRunCommand) Run(env *environment) error {
-	doc, err := readProofDocument(c.File)
+	if err := c.source(); err != nil {
+		return err
+	}
+	judge := c.fromFile
+	if c.Lab != "" {
+		judge = c.fromLab
+	}
+	r, err := judge(env)
 	if err != nil {
-		return badInput(err)
-	}
-	p, err := acceptance.Build(doc.Design)
-	if err != nil {
-		return badInput(err)
-	}
-	rule, err := acceptance.Describe(doc.Design)
-	if err != nil {
-		return badInput(err)
-	}
-	successes, void, err := c.outcomes(&doc)
-	if err != nil {
-		return badInput(err)
-	}
-	if !(c.PriorGood > 0 && c.PriorBad > 0) {
-		return usageError{fmt.Errorf("the prior counts %g successes and %g failures; both must be positive", c.PriorGood, c.PriorBad)}
-	}
-	s, err := p.Judge(successes, acceptance.Beta{Successes: c.PriorGood, Failures: c.PriorBad}, c.Level)
-	if err != nil {
-		return badInput(err)
-	}
-	r := runReport{
-		Verdict: string(s.Verdict), Rule: rule, Trials: s.Trials, Failures: s.Failures, Void: void, Beyond: s.Beyond, Longest: p.Longest(),
-		Low: s.Low, High: s.High, Level: c.Level, Mean: s.Posterior.Mean(), SignedBy: doc.SignedBy, SignedAt: doc.SignedAt, Digest: doc.Digest,
-	}
-	if s.Trials > 0 {
-		r.Success = &s.Estimate
+		return err
 	}
 	if c.JSON {
 		err = json.NewEncoder(env.stdout).Encode(r)
@@ -243,6 +231,41 @@ func (c *acceptRunCommand) Run(env *environment) error {
 		err = fmt.Errorf("the verdict is %q, not %q", r.Verdict, c.Require)
 	}
 	return err
+}
+
+// fromFile judges the trials of a file by a signed plan.
+func (c *acceptRunCommand) fromFile(*environment) (r runReport, err error) {
+	doc, err := readProofDocument(c.File)
+	if err != nil {
+		return r, badInput(err)
+	}
+	p, err := acceptance.Build(doc.Design)
+	if err != nil {
+		return r, badInput(err)
+	}
+	rule, err := acceptance.Describe(doc.Design)
+	if err != nil {
+		return r, badInput(err)
+	}
+	successes, void, err := c.outcomes(&doc)
+	if err != nil {
+		return r, badInput(err)
+	}
+	if !(c.PriorGood > 0 && c.PriorBad > 0) {
+		return r, usageError{fmt.Errorf("the prior counts %g successes and %g failures; both must be positive", c.PriorGood, c.PriorBad)}
+	}
+	s, err := p.Judge(successes, acceptance.Beta{Successes: c.PriorGood, Failures: c.PriorBad}, c.Level)
+	if err != nil {
+		return r, badInput(err)
+	}
+	r = runReport{
+		Verdict: string(s.Verdict), Rule: rule, Trials: s.Trials, Failures: s.Failures, Void: void, Beyond: s.Beyond, Longest: p.Longest(),
+		Low: s.Low, High: s.High, Level: c.Level, Mean: s.Posterior.Mean(), SignedBy: doc.SignedBy, SignedAt: doc.SignedAt, Digest: doc.Digest,
+	}
+	if s.Trials > 0 {
+		r.Success = &s.Estimate
+	}
+	return r, nil
 }
 
 // outcomes reads the trials that count, in order. A trial that began before the plan was signed is refused: a plan that
@@ -290,6 +313,15 @@ func (r *runReport) print(w io.Writer) error {
 	}
 	if r.Void > 0 {
 		fmt.Fprintf(w, "%s void and did not count.\n", are(r.Void))
+	}
+	if r.Changed > 0 {
+		fmt.Fprintf(w, "%s corrected after they were entered.\n", counted(r.Changed, "outcome"))
+	}
+	if r.AsEntered != "" {
+		fmt.Fprintf(w, "By the outcomes as they were first entered the verdict would be %q.\n", r.AsEntered)
+	}
+	if r.Warning != "" {
+		fmt.Fprintln(w, r.Warning)
 	}
 	if r.Beyond > 0 {
 		fmt.Fprintf(w, "%s made after the decision and left out.\n", are(r.Beyond))

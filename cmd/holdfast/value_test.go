@@ -98,7 +98,7 @@ func TestValueRefuses(t *testing.T) {
 	}
 }
 
-func TestValueAndHandsetOfTheDemonstration(t *testing.T) {
+func TestLabCommandsOnTheDemonstration(t *testing.T) {
 	if testing.Short() {
 		t.Skip("fits the demonstration's maps")
 	}
@@ -129,6 +129,40 @@ func TestValueAndHandsetOfTheDemonstration(t *testing.T) {
 	}
 	if code, _, stderr = program(t, "value", "--lab", dir, "--item", "bun"); code != 2 || !strings.Contains(stderr, "it has cream-puff") {
 		t.Errorf("code %d, %s", code, stderr)
+	}
+	code, out, stderr = program(t, "accept", "run", "--lab", dir, "--proof", "nobody")
+	if code != 2 || !strings.Contains(stderr, "it has") {
+		t.Errorf("code %d, %s%s", code, out, stderr)
+	}
+	_, list, _ := strings.Cut(stderr, "it has ")
+	list, _, _ = strings.Cut(list, "\n")
+	verdicts, underWay := map[string]int{}, ""
+	for id := range strings.SplitSeq(list, ", ") {
+		code, out, stderr = program(t, "accept", "run", "--lab", dir, "--proof", id, "--json")
+		var a runReport
+		if err := json.Unmarshal([]byte(out), &a); code != 0 || err != nil || a.Proof != id || a.Digest == "" || a.Warning != "" || a.Trials == 0 {
+			t.Errorf("code %d, %v, %s%s", code, err, out, stderr)
+		}
+		verdicts[a.Verdict]++
+		if a.Verdict == "go on" {
+			underWay = id
+		}
+	}
+	if verdicts["accepted"] != 1 || verdicts["go on"] != 1 {
+		t.Errorf("one proof run is finished and one under way, but %v", verdicts)
+	}
+	for words, args := range map[string][]string{
+		"name the proof run":     {"--lab", dir},
+		"--proof belongs":        {"--proof", "p"},
+		"name the signed plan":   {},
+		"keeps plan and trials":  {"plan.json", "--lab", dir},
+		"signed with its prior":  {"--lab", dir, "--prior-successes", "2"},
+		"the verdict is \"go on": {"--lab", dir, "--proof", underWay, "--require", "accepted"},
+	} {
+		code, _, stderr := program(t, append([]string{"accept", "run"}, args...)...)
+		if want := 2 - strings.Count(words, "verdict"); code != want || !strings.Contains(stderr, words) {
+			t.Errorf("%v: code %d, %q does not say %q", args, code, stderr, words)
+		}
 	}
 	if code, _, stderr = program(t, "check", "--lab", dir); code != 0 {
 		t.Errorf("the demonstration's figures are not sound: %s", stderr)
