@@ -14,7 +14,9 @@ for tool in "${!needs[@]}"; do
 done
 [ -x /usr/bin/python3 ] && /usr/bin/python3 -c 'import scipy' 2>/dev/null || missing+=(python3-scipy)
 [ -x /usr/bin/python3 ] && /usr/bin/python3 -c 'import statsmodels' 2>/dev/null || missing+=(python3-statsmodels)
-command -v Rscript >/dev/null && Rscript -e 'library(mgcv)' >/dev/null 2>&1 || missing+=(r-cran-mgcv)
+for package in mgcv lme4 brglm2; do
+  command -v Rscript >/dev/null && Rscript -e "library($package)" >/dev/null 2>&1 || missing+=("r-cran-$package")
+done
 
 if [ ${#missing[@]} -gt 0 ]; then
   if command -v apt-get >/dev/null && [ "$(id -u)" = 0 ]; then
