@@ -12,6 +12,8 @@ echo "== next trials"
 go run ./bench/adaptive || failed=1
 echo "== logging and importing trials"
 go run ./bench/ingest || failed=1
+echo "== everything that was varied in one model"
+go run ./bench/additive || failed=1
 echo "== exact tests"
 go run ./bench/compare || failed=1
 echo "== choosing hands for a catalogue"
