@@ -100,6 +100,7 @@ func (s *Server) routes(mux *http.ServeMux) (contract []byte, err error) {
 	s.mapRoutes(h)
 	s.compareRoutes(h)
 	s.factorRoutes(h)
+	s.familyRoutes(h)
 	s.proofRoutes(h)
 	s.toleranceRoutes(h)
 	s.cardRoutes(h)

@@ -28,6 +28,7 @@ type Lab struct {
 	layouts    layouts
 	records    recordCache
 	proofs     proofCache
+	families   *familyCache
 }
 
 // New returns the use cases over what it is handed.
@@ -35,7 +36,7 @@ func New(o Options) *Lab {
 	if o.Workers <= 0 {
 		o.Workers = runtime.GOMAXPROCS(0)
 	}
-	return &Lab{Options: o, studies: newStudyCache(), maps: newMapCache(), tolerances: newToleranceCache()}
+	return &Lab{Options: o, studies: newStudyCache(), maps: newMapCache(), tolerances: newToleranceCache(), families: newFamilyCache()}
 }
 
 // studyCache keeps studies and plans between requests, so that logging a trial needs no query. The store belongs to

@@ -20,6 +20,20 @@ type Donor struct {
 	Share    float64 // of all that is lost when each donor is left out in turn
 }
 
+// Alike says in words how alike the donor is. Even an item with the same features reaches only 1/(1 + λ), since each has
+// something of its own.
+func (d Donor) Alike() string {
+	switch {
+	case d.Likeness >= 0.6:
+		return "very alike"
+	case d.Likeness >= 0.35:
+		return "alike"
+	case d.Likeness >= 0.1:
+		return "somewhat alike"
+	}
+	return "hardly alike"
+}
+
 // Borrowed is one item's estimate with what it owes to others. It is safe for concurrent use.
 type Borrowed struct {
 	Item     string
@@ -65,7 +79,7 @@ func (f *Family) Borrow(ctx context.Context, name string) (*Borrowed, error) {
 			return nil, err
 		}
 	}
-	b.Weight = math.Min(b.Trust, hedge/(hedge+b.Own))
+	b.Weight = hedged(b.Trust, b.Own)
 	if err := b.account(ctx, at); err != nil {
 		return nil, err
 	}
@@ -79,6 +93,22 @@ func (f *Family) trust(ctx context.Context, at int, alone float64) (float64, err
 	if len(f.tested()) == 1 {
 		return 0, nil
 	}
+	others, err := f.evidenceOfOthers(ctx, at)
+	if err != nil {
+		return 0, err
+	}
+	return trustOf(f.model.Summary().Evidence - others - alone), nil
+}
+
+// trustOf is the probability that the others speak for an item, from how much more evidence one model of all trials has
+// than two (DESIGN.md eq. 3).
+func trustOf(gap float64) float64 { return expit(math.Log(related/(1-related)) + gap) }
+
+// hedged is the weight of what all items say (DESIGN.md eq. 4).
+func hedged(trust, own float64) float64 { return math.Min(trust, hedge/(hedge+own)) }
+
+// evidenceOfOthers is the log evidence of all items but one.
+func (f *Family) evidenceOfOthers(ctx context.Context, at int) (float64, error) {
 	d := &additive.Data{Levels: map[string][]string{}}
 	for i, o := range f.owner {
 		if o != at {
@@ -91,8 +121,7 @@ func (f *Family) trust(ctx context.Context, at int, alone float64) (float64, err
 	if err != nil {
 		return 0, err
 	}
-	gap := f.model.Summary().Evidence - others.Summary().Evidence - alone
-	return expit(math.Log(related/(1-related)) + gap), nil
+	return others.Summary().Evidence, nil
 }
 
 func (f *Family) tested() (list []int) {

@@ -1,6 +1,7 @@
 package family
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -287,5 +288,55 @@ func TestWhatIsNotKnownIsHalfAlike(t *testing.T) {
 	k, _ := newLikeness(items).Covariance([]string{"small", "small too", "large", "unknown"}, []float64{0, -3})
 	if !(k[1] > k[3] && k[3] > k[2]) {
 		t.Errorf("small is alike small too by %.3f, unknown by %.3f, large by %.3f", k[1], k[3], k[2])
+	}
+}
+
+// Forecasts of trials not shown: a like family helps an item with few trials, own trials help an item unlike the others,
+// and the same seed scores the same whatever the workers.
+func TestScoresOfTrialsNotShown(t *testing.T) {
+	k := kitchen{size: []float64{0.045, 0.05, 0.055, 0.06}, contrary: make([]bool, 4)}
+	items := k.items(5, []int{40, 250, 250, 250})
+	score := func(o Options, name string) Score {
+		f, err := Fit(t.Context(), items, o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s, err := f.Score(t.Context(), name, 5, 1)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return s
+	}
+	s := score(Options{Symmetry: twoFingers}, "item a")
+	if s.Trials != 40 || s.Folds != 5 || !(s.With < s.Alone) || !(s.SE > 0) || math.Abs(s.Gain-(s.Alone-s.With)) > 1e-15 {
+		t.Errorf("a like family does not help: %+v", s)
+	}
+	if again := score(Options{Symmetry: twoFingers, Workers: 1}, "item a"); again != s {
+		t.Errorf("%+v with one worker, %+v with all", again, s)
+	}
+	k.contrary[0] = true
+	items = k.items(5, []int{700, 250, 250, 250})
+	if s = score(Options{Symmetry: twoFingers}, "item a"); !(s.Alone < s.New) || s.Gain < -0.01 {
+		t.Errorf("the contrary item is forecast by the others as well as by itself, or loses: %+v", s)
+	}
+	items = k.items(5, []int{9, 250, 0, 0})
+	f, err := Fit(t.Context(), items, Options{Symmetry: twoFingers})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := f.Score(t.Context(), "item a", 5, 1); !errors.Is(err, ErrTooFew) {
+		t.Errorf("nine trials are scored: %v", err)
+	}
+}
+
+// An item without others has nobody to borrow from, so that both forecasts are the same.
+func TestScoreWithoutOthers(t *testing.T) {
+	k := kitchen{size: []float64{0.05}, contrary: make([]bool, 1)}
+	f, err := Fit(t.Context(), k.items(3, []int{60}), Options{Symmetry: twoFingers})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if s, err := f.Score(t.Context(), "item a", 5, 1); err != nil || s.Gain != 0 || !math.IsNaN(s.New) || s.SE != 0 {
+		t.Errorf("%+v, %v", s, err)
 	}
 }

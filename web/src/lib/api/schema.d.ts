@@ -523,6 +523,40 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/studies/{study}/families": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What an item borrows from those alike, and what that does to its estimate */
+        get: operations["get-families"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/studies/{study}/families/scores": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** How well each item's trials are forecast without being shown, alone and with the family; events of the topic families say how far it is */
+        get: operations["get-family-scores"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/studies/{study}/finish": {
         parameters: {
             query?: never;
@@ -1593,6 +1627,188 @@ export interface components {
             /** Format: int64 */
             trials: number;
             warnings: string[];
+        };
+        Families: {
+            /**
+             * Format: double
+             * @description Own trials, spread evenly, that would bring as much as is borrowed
+             */
+            borrowed_trials: number;
+            /** @description What that does to the estimate, also where it does nothing */
+            change: string;
+            /** @description Largest share first */
+            donors: components["schemas"]["FamilyDonor"][];
+            /**
+             * Format: double
+             * @description Of what all items say in the estimate; the rest is the item's own trials alone
+             */
+            family_weight: number;
+            hand: string;
+            /** Format: int64 */
+            held: number;
+            invented: boolean;
+            item: string;
+            /**
+             * Format: double
+             * @description Of all bands
+             */
+            level: number;
+            /**
+             * Format: int64
+             * @description Grows with every entry of the study
+             */
+            mark: number;
+            mean: components["schemas"]["FamilyMean"];
+            /** @description The items with trials, and the one asked for */
+            members: components["schemas"]["FamilyMember"][];
+            /**
+             * Format: double
+             * @description Of the information, by the item's own trials; 0 to 1
+             */
+            own_share: number;
+            /**
+             * Format: double
+             * @description Probability that the other items speak for this one
+             */
+            p_related: number;
+            /** @description At the azimuth and roll of the surest orientation, by tilt */
+            section: components["schemas"]["FamilyPoint"][];
+            /** @description What was borrowed and from whom */
+            sentence: string;
+            setting: string;
+            strategy: string;
+            /** @description Whose trials are in it */
+            studies: string[];
+            /** @description The orientation whose lower limit with the family is highest */
+            surest: components["schemas"]["FamilyPoint"];
+            /**
+             * Format: double
+             * @description Largest tilt that was tried
+             */
+            tilt_max_deg: number;
+            /**
+             * Format: int64
+             * @description The item's own
+             */
+            trials: number;
+            warnings: string[];
+        };
+        FamilyDonor: {
+            /** @description The same in words */
+            alike: string;
+            item: string;
+            /**
+             * Format: double
+             * @description Prior correlation of what is peculiar to the two items, 0 to 1
+             */
+            likeness: number;
+            /**
+             * Format: double
+             * @description Of all that is borrowed, 0 to 1
+             */
+            share: number;
+            /** Format: int64 */
+            trials: number;
+        };
+        FamilyMean: {
+            /**
+             * Format: double
+             * @description By own trials alone; left out without any
+             */
+            alone_p?: number;
+            /** Format: double */
+            alone_width?: number;
+            /**
+             * Format: double
+             * @description With what is borrowed
+             */
+            p: number;
+            /** Format: double */
+            width: number;
+        };
+        FamilyMember: {
+            /** Format: int64 */
+            held: number;
+            item: string;
+            /** @description Features that the catalogue does not know: size, mass, stiffness, friction */
+            missing: string[];
+            /** Format: int64 */
+            trials: number;
+        };
+        FamilyPoint: {
+            /**
+             * Format: double
+             * @description By own trials alone; left out without any
+             */
+            alone_p?: number;
+            /** Format: double */
+            alone_p_high?: number;
+            /** Format: double */
+            alone_p_low?: number;
+            orientation: components["schemas"]["Orientation"];
+            /**
+             * Format: double
+             * @description With what is borrowed
+             */
+            p: number;
+            /** Format: double */
+            p_high: number;
+            /** Format: double */
+            p_low: number;
+        };
+        FamilyScore: {
+            /**
+             * Format: double
+             * @description By the plain success rate of its other trials
+             */
+            base_loss: number;
+            /**
+             * Format: double
+             * @description own_loss − with_loss
+             */
+            gain: number;
+            /** Format: double */
+            gain_high: number;
+            /** Format: double */
+            gain_low: number;
+            item: string;
+            /**
+             * Format: double
+             * @description By the other items alone, as if it had no trials; left out without others
+             */
+            new_loss?: number;
+            /** @description Why it was not scored; else empty */
+            note: string;
+            /**
+             * Format: double
+             * @description By its own other trials alone
+             */
+            own_loss: number;
+            scored: boolean;
+            /** Format: int64 */
+            trials: number;
+            /**
+             * Format: double
+             * @description By its own other trials and the other items
+             */
+            with_loss: number;
+        };
+        FamilyScores: {
+            /** Format: int64 */
+            folds: number;
+            invented: boolean;
+            /**
+             * Format: double
+             * @description Of all intervals
+             */
+            level: number;
+            /**
+             * Format: int64
+             * @description Grows with every entry of the study
+             */
+            mark: number;
+            scores: components["schemas"]["FamilyScore"][];
+            sentence: string;
         };
         Hand: {
             /** @enum {string} */
@@ -4965,6 +5181,86 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Factors"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-families": {
+        parameters: {
+            query?: {
+                /** @description May be left out when the study has one */
+                hand?: string;
+                /** @description Any item of the catalogue; the study's item with fewest trials when left out */
+                item?: string;
+                /** @description May be left out when the study has one */
+                setting?: string;
+                /** @description May be left out when the study has one */
+                strategy?: string;
+            };
+            header?: never;
+            path: {
+                study: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Families"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-family-scores": {
+        parameters: {
+            query?: {
+                /** @description May be left out when the study has one */
+                hand?: string;
+                /** @description Any item of the catalogue; the study's item with fewest trials when left out */
+                item?: string;
+                /** @description May be left out when the study has one */
+                setting?: string;
+                /** @description May be left out when the study has one */
+                strategy?: string;
+            };
+            header?: never;
+            path: {
+                study: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["FamilyScores"];
                 };
             };
             /** @description Error */
