@@ -82,6 +82,13 @@ export const routes: Route[] = [
     load: () => import('./tolerance/Page.svelte'),
   },
   {
+    pattern: '/studies/:study/families',
+    title: 'Families',
+    section: 'studies',
+    look: 'families',
+    load: () => import('./families/Page.svelte'),
+  },
+  {
     pattern: '/studies/:study/compare',
     title: 'Compare',
     section: 'studies',

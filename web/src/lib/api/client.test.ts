@@ -123,6 +123,8 @@ test('the contract knows every address that the client asks for', async () => {
       angle_deg: 5,
     }),
     api.getFactors('a'),
+    api.getFamilies('a', { hand: 'h', setting: 's', strategy: 'free', item: 'i' }),
+    api.getFamilyScores('a', { hand: 'h', setting: 's', strategy: 'free' }),
     api.listCards(),
     api.getCard('a'),
     api.releaseCard(none),

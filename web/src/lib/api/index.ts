@@ -196,6 +196,18 @@ export const getAgreement = (id: string, signal?: AbortSignal) =>
 export const getFactors = (id: string, signal?: AbortSignal) =>
   getJSON<T.Factors>(study(id) + '/factors', undefined, signal)
 
+/** Which family, and which item of the catalogue borrows; the study's item with fewest trials when left out. */
+export interface FamilyQuery extends Query {
+  hand: string
+  setting: string
+  strategy: string
+  item?: string
+}
+export const getFamilies = (id: string, query: FamilyQuery, signal?: AbortSignal) =>
+  getJSON<T.Families>(study(id) + '/families', query, signal)
+export const getFamilyScores = (id: string, query: FamilyQuery, signal?: AbortSignal) =>
+  getJSON<T.FamilyScores>(study(id) + '/families/scores', query, signal)
+
 export const getValue = (id: string, query: { item?: string; retry?: string }, signal?: AbortSignal) =>
   getJSON<T.ItemValue>(study(id) + '/value', query, signal)
 export const getHandSet = (

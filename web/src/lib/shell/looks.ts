@@ -2,6 +2,7 @@
 export const looks: { name: string; title: string }[] = [
   { name: 'factors', title: 'Factors' },
   { name: 'tolerance', title: 'Tolerance' },
+  { name: 'families', title: 'Families' },
   { name: 'compare', title: 'Compare' },
   { name: 'judges', title: 'Judges' },
   { name: 'value', title: 'Value' },
