@@ -42,6 +42,7 @@ func fromLineError(e domain.LineError) LineError {
 }
 
 func fromStudy(s domain.Study) Study {
+	aim := fromAim(s.Aim)
 	return Study{
 		ID: string(s.ID), Name: s.Name, Question: s.Question, State: string(s.State),
 		Hands: ids(s.Hands), Items: ids(s.Items), Settings: ids(s.Settings), Strategies: each(s.Strategies, fromStrategy),
@@ -49,7 +50,7 @@ func fromStudy(s domain.Study) Study {
 		Replicates: s.Replicates, BlockSize: s.BlockSize,
 		Reference:  Reference{Orientation: fromRotation(s.Reference.Orientation), Strategy: string(s.Reference.Strategy), Closing: s.Reference.Closing},
 		References: s.References, Seed: seedText(s.Seed), TrialS: s.TrialSeconds, ChangeS: s.ChangeSeconds,
-		LineError: fromLineError(s.Line), Target: s.Target, Note: s.Note, Meta: fromMeta(s.Meta),
+		LineError: fromLineError(s.Line), Target: s.Target, Aim: &aim, Note: s.Note, Meta: fromMeta(s.Meta),
 	}
 }
 
@@ -74,7 +75,7 @@ func (s Study) domain() (domain.Study, error) {
 		Replicates: s.Replicates, BlockSize: s.BlockSize, Reference: reference, References: s.References, Seed: seed,
 		TrialSeconds: s.TrialS, ChangeSeconds: s.ChangeS,
 		Line:   domain.LineError{Angle: s.LineError.AngleDeg * degree, Position: tidy(s.LineError.PositionMM * mm)},
-		Target: s.Target, Note: s.Note,
+		Target: s.Target, Aim: s.Aim.domain(), Note: s.Note,
 	}, bad.err("study")
 }
 
@@ -82,7 +83,7 @@ func fromRun(r domain.PlannedRun, done bool) PlannedRun {
 	return PlannedRun{
 		Order: r.Order, Block: r.Block, WholePlot: r.WholePlot, Hand: string(r.Hand), Item: string(r.Item), Setting: string(r.Setting),
 		Strategy: string(r.Strategy), Cell: r.Cell, Orientation: fromRotation(r.Planned), Closing: r.Closing,
-		OffsetXMM: tidy(r.Offset[0] / mm), OffsetYMM: tidy(r.Offset[1] / mm), Replicate: r.Replicate, Reference: r.Reference, Done: done,
+		OffsetXMM: tidy(r.Offset[0] / mm), OffsetYMM: tidy(r.Offset[1] / mm), Replicate: r.Replicate, Reference: r.Reference, Done: done, Why: r.Why,
 	}
 }
 

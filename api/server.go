@@ -103,6 +103,7 @@ func (s *Server) routes(mux *http.ServeMux) (contract []byte, err error) {
 	s.familyRoutes(h)
 	s.proofRoutes(h)
 	s.toleranceRoutes(h)
+	s.nextRoutes(h)
 	s.cardRoutes(h)
 	s.valueRoutes(h)
 	s.eventRoutes(h)

@@ -78,6 +78,7 @@ type Study struct {
 	ChangeS       float64         `json:"change_s" doc:"Seconds for changing a hand, a setting or an item"`
 	LineError     LineError       `json:"line_error"`
 	Target        float64         `json:"target" doc:"Success asked for, 0 to 1"`
+	Aim           *Aim            `json:"aim,omitempty" doc:"What its trials are to settle; the usual aim, or on an edit the stored one, when left out"`
 	Note          string          `json:"note,omitempty"`
 	Meta
 }
@@ -111,6 +112,7 @@ type PlannedRun struct {
 	Replicate   int         `json:"replicate"`
 	Reference   bool        `json:"reference"`
 	Done        bool        `json:"done"`
+	Why         string      `json:"why,omitempty" doc:"Why the run was added to the plan; none for runs that the plan's seed drew"`
 }
 
 // OrientationPreview shows which orientations a plan will try.

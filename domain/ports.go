@@ -63,6 +63,10 @@ type Studies interface {
 	// PutStudy creates or replaces as Catalogue's Put* do. When runs is not nil it also replaces the whole plan;
 	// KindRefused if a trial of the plan is already recorded.
 	PutStudy(ctx context.Context, s Study, runs []PlannedRun) (Meta, error)
+	// Extend appends runs, numbered on from after, to a plan that ends with run after (0: that has none yet), which counts
+	// as an edit of the study and makes a draft planned. KindConflict if the plan ends elsewhere by now, KindRefused when
+	// the study is finished.
+	Extend(ctx context.Context, study ID, after int, runs []PlannedRun) error
 	// Plan returns the planned runs in order.
 	Plan(ctx context.Context, study ID) ([]PlannedRun, error)
 	// Lease hands out the first planned run that has no recorded trial (a void one counts as not done) and no live lease, to the holder,

@@ -71,6 +71,7 @@ type Study struct {
 	ChangeSeconds float64 // s, changing a hand, a setting or an item
 	Line          LineError
 	Target        float64 // success asked for, 0…1
+	Aim           Aim
 	Note          string
 	Meta
 }
@@ -131,6 +132,7 @@ func (s *Study) Validate() error {
 	c.between("line_error.angle_deg", s.Line.Angle*180/math.Pi, 0, 90, "°")
 	c.between("line_error.position_mm", s.Line.Position*1e3, 0, 200, " mm")
 	c.between("target", s.Target, 0, 1, "")
+	s.Aim.check(&c)
 	return c.err("study")
 }
 
@@ -193,6 +195,7 @@ type PlannedRun struct {
 	Offset    [3]float64 // m, in the setting frame: where to put the item, minus where it will be believed to be
 	Replicate int        // from 1; 0 for a reference run
 	Reference bool
+	Why       string // why this run was added to the plan, in a sentence; empty for runs that the plan's seed drew
 }
 
 // Condition picks one map out of a study: which trials belong together.

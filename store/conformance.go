@@ -30,6 +30,7 @@ func Conform(t *testing.T, open Opener) {
 		{"Catalogue", catalogueTests},
 		{"Economics", economicsTests},
 		{"Studies", studyTests},
+		{"Extensions", extensionTests},
 		{"Leases", leaseTests},
 		{"Append", appendTests},
 		{"Corrections", correctionTests},

@@ -104,7 +104,7 @@ func (a *assembler) readCSV(src Source, in io.Reader, head []byte, m *ColumnMap,
 		}
 	}
 	if a.rows == 0 {
-		a.faults.add(Fault{Reason: "the file has a header but no rows"})
+		a.faults.add(Fault{Reason: noRows})
 	}
 	return nil
 }

@@ -58,6 +58,11 @@ type Errors struct {
 // Count is the number of faults found.
 func (e *Errors) Count() int { return len(e.Faults) + e.More }
 
+const noRows = "the file has a header but no rows"
+
+// NoRows says whether all that is wrong is that there is no row: an empty record, which may be a fine place to begin.
+func (e *Errors) NoRows() bool { return e.Count() == 1 && e.Faults[0].Reason == noRows }
+
 // Error gives a summary and one line for each fault that was kept.
 func (e *Errors) Error() string {
 	var b strings.Builder

@@ -28,6 +28,7 @@ type planRecord struct {
 	OffsetZMM  float64 `parquet:"offset_z_mm"`
 	Replicate  int64   `parquet:"replicate"`
 	Reference  bool    `parquet:"reference"`
+	Why        string  `parquet:"why"`
 }
 
 // WritePlan writes a study's planned runs in order.
@@ -44,7 +45,7 @@ func WritePlan(w io.Writer, f Format, runs []domain.PlannedRun) error {
 			Hand: string(r.Hand), Item: string(r.Item), Setting: string(r.Setting), Strategy: string(r.Strategy), Cell: int64(r.Cell),
 			QW: p.qw, QX: p.qx, QY: p.qy, QZ: p.qz, TiltDeg: p.tilt, AzimuthDeg: p.azimuth, RollDeg: p.roll,
 			Closing: r.Closing, OffsetXMM: millimetres(r.Offset[0]), OffsetYMM: millimetres(r.Offset[1]), OffsetZMM: millimetres(r.Offset[2]),
-			Replicate: int64(r.Replicate), Reference: r.Reference,
+			Replicate: int64(r.Replicate), Reference: r.Reference, Why: r.Why,
 		})
 		if err != nil {
 			return err

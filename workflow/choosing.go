@@ -95,14 +95,10 @@ type optionKey struct {
 	blur, target, min float64
 }
 
-// How a region is searched: among even orientations, so many that each stands for those within about 10° of it unless
-// that takes too many, with so many joint draws of the map.
+// A region is searched with so many joint draws of the map.
 const (
-	candidatesOfAll = 9000 // over all orientations; measured: 12,000 would be 9.1° apart
-	leastCandidates = 60
-	mostCandidates  = 400
-	choiceDraws     = 400
-	choiceSeed      = 1
+	choiceDraws = 400
+	choiceSeed  = 1
 )
 
 // option returns the best region of a condition.
@@ -151,21 +147,9 @@ func (l *Lab) optionNow(f *fitted, minRadius float64) (Option, error) {
 	return o, nil
 }
 
-// candidates spreads orientations over the tilts that were tried; where only turns about the vertical are left, or
-// nothing, there are fewer.
+// candidates spreads orientations over the tilts that were tried.
 func (l *Lab) candidates(tilt float64, sym orient.Symmetry) (OrientationPreview, error) {
-	// Share of all orientations that is left to tell apart: the cap of directions, over the symmetry.
-	share := math.Pow(math.Sin(math.Min(tilt, math.Pi)/2), 2) / float64(sym.Order())
-	if sym.Axial() {
-		share = math.Cbrt(share * share) // two dimensions are left of three
-	}
-	n := min(max(int(candidatesOfAll*share), leastCandidates), mostCandidates)
-	if tilt < 1e-6 {
-		n = 36
-		if sym.Axial() {
-			n = 1
-		}
-	}
+	n := decide.CandidateCount(tilt, sym)
 	c, err := l.layout(domain.OrientationPlan{Kind: "even", TiltMax: tilt, Count: n}, sym, nil)
 	// A single point stands for its whole neighbourhood; decide needs a positive spacing.
 	c.Covering = math.Max(c.Covering, 1e-6)

@@ -25,6 +25,7 @@ type Lab struct {
 	studies    *studyCache
 	maps       *mapCache
 	tolerances *toleranceCache
+	proposals  *proposalCache
 	layouts    layouts
 	records    recordCache
 	proofs     proofCache
@@ -36,7 +37,10 @@ func New(o Options) *Lab {
 	if o.Workers <= 0 {
 		o.Workers = runtime.GOMAXPROCS(0)
 	}
-	return &Lab{Options: o, studies: newStudyCache(), maps: newMapCache(), tolerances: newToleranceCache(), families: newFamilyCache()}
+	return &Lab{
+		Options: o, studies: newStudyCache(), maps: newMapCache(), tolerances: newToleranceCache(), families: newFamilyCache(),
+		proposals: newProposalCache(),
+	}
 }
 
 // studyCache keeps studies and plans between requests, so that logging a trial needs no query. The store belongs to

@@ -48,9 +48,9 @@ func (l *Lab) Study(ctx context.Context, id domain.ID) (domain.Study, error) {
 }
 
 // SaveStudy stores a study: a new draft when its revision is 0, else an edit of exactly that revision (KindStale
-// otherwise). A seed of 0 is drawn, and on an edit means the stored one. Editing the conditions of a planned study
+// otherwise). A seed of 0 is drawn, and on an edit means the stored one, as no aim does. Editing the conditions of a planned study
 // drops the plan and makes it a draft again; once trials are recorded the conditions are fixed (KindRefused), while
-// name, question, target, line error, times and note can still be edited.
+// name, question, aim, target, line error, times and note can still be edited.
 func (l *Lab) SaveStudy(ctx context.Context, s domain.Study) (domain.Study, error) {
 	nameID(&s.ID, s.Name)
 	s.State = domain.StudyDraft
@@ -62,6 +62,9 @@ func (l *Lab) SaveStudy(ctx context.Context, s domain.Study) (domain.Study, erro
 		}
 		if s.Seed == 0 {
 			s.Seed = old.Seed
+		}
+		if s.Aim == (domain.Aim{}) {
+			s.Aim = old.Aim
 		}
 		s.State = old.State
 		if changed := conditionsChanged(old, s); len(changed) > 0 {

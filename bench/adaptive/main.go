@@ -69,6 +69,7 @@ func main() {
 	rule := flag.String("rule", "", `how trials are placed: "", "draw" or "top two"`)
 	flag.IntVar(&b.first, "first", 0, "trials of the first cover; 0: the default")
 	flag.IntVar(&b.replications, "replications", 0, "replications a truth; 0: 3, or 20 with -full")
+	only := flag.Uint64("only", 0, "the truth of this seed alone")
 	flag.BoolVar(&b.alone, "alone", false, "leave out the even plan")
 	flag.IntVar(&b.longest, "longest", 480, "placed trials to stop at")
 	flag.Parse()
@@ -86,6 +87,9 @@ func main() {
 	var err error
 	b.seeds, err = readSeeds(text)
 	exitOn(err)
+	if *only > 0 {
+		b.seeds = []uint64{*only}
+	}
 	b.longestEven = 4096
 	exitOn(b.run())
 	if b.missed > 0 {

@@ -28,6 +28,7 @@ type commands struct {
 	Agree     agreeCommand     `cmd:"" help:"Say how far people who judged the same trials agree, and which to look at again."`
 	Value     valueCommand     `cmd:"" help:"What picking an item earns: retries, picks and net value an hour, break-even."`
 	Handset   handsetCommand   `cmd:"" help:"Choose the few hands that serve a catalogue of items best."`
+	Next      nextCommand      `cmd:"" help:"Say which trials to make next, and what choosing now would lose."`
 	Accept    acceptCommand    `cmd:"" help:"Fix a proof run beforehand, and judge its trials."`
 	Tolerance toleranceCommand `cmd:"" help:"Say how large errors of placement and orientation a pick stands."`
 	Backup    backupCommand    `cmd:"" help:"Copy a lab into one file, also while a server has it open."`

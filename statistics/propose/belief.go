@@ -33,16 +33,12 @@ func (p *Problem) believe(ctx context.Context, index int) (*belief, error) {
 	if b.trials == 0 {
 		return b, nil
 	}
-	m := a.Map
-	if m == nil {
-		var err error
-		if m, err = successmap.Fit(ctx, a.Observations, successmap.Options{Symmetry: a.Symmetry, Workers: p.Workers}); err != nil {
-			return nil, err
-		}
+	m, err := successmap.Fit(ctx, a.Observations, successmap.Options{Symmetry: a.Symmetry, Workers: p.Workers})
+	if err != nil {
+		return nil, err
 	}
 	// Each arm has draws of its own: arms are fitted apart, so their errors have nothing to do with each other.
 	seed := numeric.Stream(p.Seed, "draws of an arm", index).Uint64()
-	var err error
 	if b.plain, b.blurred, err = m.JointDraws(draws, seed, a.Candidates, p.Blur); err != nil {
 		return nil, err
 	}

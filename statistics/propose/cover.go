@@ -14,7 +14,7 @@ const CoverAngle = 50 * math.Pi / 180
 // [CoverAngle] of a trial.
 func DefaultCover(a *Arm, seed uint64) int {
 	empty := *a
-	empty.Observations = nil
+	empty.Observations, empty.Pending = nil, nil
 	s := newSpread(&empty, seed)
 	n := 0
 	for n < len(a.Candidates) && (n == 0 || s.farthest() > CoverAngle) {
@@ -30,6 +30,7 @@ func DefaultCover(a *Arm, seed uint64) int {
 type spread struct {
 	arm     *Arm
 	nearest []float64 // candidate: angle to what was tried or given
+	given   int       // trials made, planned and given so far
 	first   int       // candidate to begin with where nothing was tried
 }
 
@@ -40,7 +41,12 @@ func newSpread(a *Arm, seed uint64) *spread {
 	for _, o := range a.Observations {
 		if o.Trials > 0 {
 			s.put(o.R)
+			s.given++
 		}
+	}
+	for _, r := range a.Pending {
+		s.put(r)
+		s.given++
 	}
 	return s
 }
@@ -81,5 +87,6 @@ func (s *spread) take() (candidate int, angle float64) {
 	angle = s.nearest[best]
 	s.nearest[best] = 0
 	s.put(s.arm.Candidates[best])
+	s.given++
 	return best, angle
 }

@@ -50,7 +50,8 @@ type Proposal struct {
 	Why    string // why this set-up, where there was a choice; else empty
 }
 
-// Next proposes the next batch. The same problem gives the same proposal.
+// Next proposes the next batch, none while all that can be done is to make the trials that are planned. The same problem
+// gives the same proposal.
 func Next(ctx context.Context, problem Problem) (Proposal, error) {
 	p, bs, err := prepare(ctx, problem)
 	if err != nil {
@@ -60,6 +61,10 @@ func Next(ctx context.Context, problem Problem) (Proposal, error) {
 	out := Proposal{State: state}
 	if setup, ok := p.setupToCover(bs); ok {
 		out.Setup, out.Trials = setup, p.cover(bs, setup)
+		return out, nil
+	}
+	if !state.Known {
+		out.Why = "The trials that are planned come first: only when they are made can more be placed."
 		return out, nil
 	}
 	if p.Rule == ByDraw || p.Rule == TopTwo {
@@ -212,26 +217,11 @@ func (p *Problem) setupToCover(bs []*belief) (string, bool) {
 func (p *Problem) describe(s State) string {
 	var w strings.Builder
 	for _, c := range s.Choices {
-		in := ""
+		text := p.describeChoice(c)
 		if c.Group != "" {
-			in = "For " + c.Group + ": "
+			text = "for " + c.Group + ": " + text
 		}
-		switch p.Question {
-		case Border:
-			fmt.Fprintf(&w, "%s%s would be said to reach %s over %s of the orientations; the share that does is %s (%s to %s with 90 %% probability). ",
-				in, p.name(c.Arm), percent(p.Target), percent(c.Share), percent(c.Success), percent(c.Low), percent(c.High))
-		case Rank:
-			names := make([]string, len(c.Order))
-			for i, a := range c.Order {
-				names[i] = p.name(a)
-			}
-			fmt.Fprintf(&w, "%sthe order now is %s. ", in, strings.Join(names, ", then "))
-		case Measure:
-			fmt.Fprintf(&w, "%sthe region around %s succeeds in %s (%s to %s with 90 %% probability). ", in, p.place(c.Arm, c.Candidate), percent(c.Success), percent(c.Low), percent(c.High))
-		default:
-			fmt.Fprintf(&w, "%swould be chosen now: the region around %s, expected success on the line %s, at least %s with 95 %% probability. ",
-				in, p.place(c.Arm, c.Candidate), percent(c.Success), percent(c.Low))
-		}
+		w.WriteString(upperFirst(text) + " ")
 	}
 	switch p.Question {
 	case Border:
@@ -253,7 +243,25 @@ func (p *Problem) describe(s State) string {
 	if s.Enough {
 		fmt.Fprintf(&w, " That is below the tolerance of %s, so you could stop here; the decision is yours.", p.tolerance())
 	}
-	return upperFirst(w.String())
+	return w.String()
+}
+
+func (p *Problem) describeChoice(c Choice) string {
+	switch p.Question {
+	case Border:
+		return fmt.Sprintf("%s would be said to reach %s over %s of the orientations; the share that does is %s (%s to %s with 90 %% probability).",
+			p.name(c.Arm), percent(p.Target), percent(c.Share), percent(c.Success), percent(c.Low), percent(c.High))
+	case Rank:
+		names := make([]string, len(c.Order))
+		for i, a := range c.Order {
+			names[i] = p.name(a)
+		}
+		return fmt.Sprintf("the order now is %s.", strings.Join(names, ", then "))
+	case Measure:
+		return fmt.Sprintf("the region around %s succeeds in %s (%s to %s with 90 %% probability).", p.place(c.Arm, c.Candidate), percent(c.Success), percent(c.Low), percent(c.High))
+	}
+	return fmt.Sprintf("would be chosen now: the region around %s, expected success on the line %s, at least %s with 95 %% probability.",
+		p.place(c.Arm, c.Candidate), percent(c.Success), percent(c.Low))
 }
 
 func (p *Problem) tolerance() string {

@@ -340,3 +340,34 @@ func TestNextRefuses(t *testing.T) {
 		t.Errorf("cancelled: %v", err)
 	}
 }
+
+func TestPendingTrialsCountAsPlanned(t *testing.T) {
+	p, try := bench(t, bump{orient.Identity, 0.1, 0.9, 0.7})
+	first := next(t, p)
+	for _, tr := range first.Trials {
+		p.Arms[0].Pending = append(p.Arms[0].Pending, tr.Rotation)
+	}
+	for _, tr := range next(t, p).Trials {
+		for _, r := range p.Arms[0].Pending {
+			if twoFold.Distance(tr.Rotation, r) < 1e-9 {
+				t.Fatal("a planned trial is proposed again")
+			}
+		}
+		p.Arms[0].Pending = append(p.Arms[0].Pending, tr.Rotation)
+	}
+	out, err := Next(context.Background(), p)
+	if err != nil || len(out.Trials) != 0 || !strings.Contains(out.Why, "come first") {
+		t.Errorf("%+v, %v: with the cover planned and nothing made, nothing can be placed", out, err)
+	}
+	p.Arms[0].Pending = nil
+	for range 3 {
+		try(&p, next(t, p).Trials)
+	}
+	alone := next(t, p)
+	for _, tr := range alone.Trials {
+		p.Arms[0].Pending = append(p.Arms[0].Pending, tr.Rotation)
+	}
+	if more := next(t, p); reflect.DeepEqual(more.Trials, alone.Trials) {
+		t.Error("the same batch is proposed a second time while the first waits")
+	}
+}

@@ -12,11 +12,11 @@ type placing struct {
 	gaps     []gap
 	arms     []*ensemble // nil: no trials
 	quantity [][]int     // arm, quantity of its ensemble: gap
-	started  []float64   // gap: standard deviation before the batch
+	taken    map[[2]int]bool
 }
 
 func (p *Problem) newPlacing(bs []*belief, gaps []gap) *placing {
-	s := &placing{p: p, bs: bs, gaps: gaps, arms: make([]*ensemble, len(bs)), quantity: make([][]int, len(bs))}
+	s := &placing{p: p, bs: bs, gaps: gaps, arms: make([]*ensemble, len(bs)), quantity: make([][]int, len(bs)), taken: map[[2]int]bool{}}
 	rows := make([][][]float64, len(bs))
 	for k, g := range gaps {
 		for _, part := range g.parts {
@@ -25,13 +25,14 @@ func (p *Problem) newPlacing(bs []*belief, gaps []gap) *placing {
 		}
 	}
 	for a, b := range bs {
-		if len(rows[a]) > 0 {
-			s.arms[a] = newEnsemble(b.plain, rows[a])
+		if len(rows[a]) == 0 {
+			continue
 		}
-	}
-	s.started = s.variances()
-	for k, v := range s.started {
-		s.started[k] = math.Sqrt(v)
+		s.arms[a] = newEnsemble(b.plain, rows[a])
+		for _, r := range b.arm.Pending {
+			at, _ := b.arm.Symmetry.Nearest(b.arm.Candidates, r)
+			s.arms[a].observe(at)
+		}
 	}
 	return s
 }
@@ -47,9 +48,18 @@ func (s *placing) variances() []float64 {
 	return v
 }
 
-// next takes the trial that is expected to lower the loss most, among the arms allowed, and counts it as made. ok is
-// false when no trial lowers it.
+// next takes the trial that is expected to lower the loss most, among the arms allowed, and counts it as made. An
+// orientation comes again only when all were taken: that another one tells as much is the map's word, and a second
+// orientation checks it. ok is false when no trial lowers the loss.
 func (s *placing) next(allowed func(arm int) bool) (t Trial, lowers float64, ok bool) {
+	if t, lowers, ok = s.among(func(arm, x int) bool { return allowed(arm) && !s.taken[[2]int{arm, x}] }); !ok {
+		t, lowers, ok = s.among(func(arm, _ int) bool { return allowed(arm) })
+	}
+	s.taken[[2]int{t.Arm, t.Candidate}] = true
+	return t, lowers, ok
+}
+
+func (s *placing) among(allowed func(arm, candidate int) bool) (t Trial, lowers float64, ok bool) {
 	variance := s.variances()
 	loss := make([]float64, len(s.gaps))
 	for k, g := range s.gaps {
@@ -57,11 +67,14 @@ func (s *placing) next(allowed func(arm int) bool) (t Trial, lowers float64, ok 
 	}
 	bestGap, bestShare := 0, 0.0
 	for a, e := range s.arms {
-		if e == nil || !allowed(a) {
+		if e == nil {
 			continue
 		}
 		reductions := e.reductions()
 		for x := range e.n {
+			if !allowed(a, x) {
+				continue
+			}
 			sum, most, mostAt, mostShare := 0.0, -1.0, 0, 0.0
 			for q, k := range s.quantity[a] {
 				v := reductions[q*e.n+x]
@@ -126,10 +139,14 @@ func (p *Problem) cover(bs []*belief, setup string) []Trial {
 		x, angle := spreads[a].take()
 		t := Trial{Arm: a, Candidate: x, Rotation: p.Arms[a].Candidates[x], Cover: true}
 		size := p.coverSize(a)
-		if math.IsInf(angle, 1) {
-			t.Why = fmt.Sprintf("First of an even cover of %d trials of %s: nothing was tried yet.", size, p.name(a))
-		} else {
-			t.Why = fmt.Sprintf("First cover of %s (%d trials): no candidate is farther from what was tried, the nearest trial is %.0f° away.", p.name(a), size, angle*180/math.Pi)
+		what := fmt.Sprintf("First cover of %s (%d in all)", p.name(a), size)
+		switch {
+		case !math.IsInf(angle, 1):
+			t.Why = fmt.Sprintf("%s: no candidate is farther from what was tried, the nearest trial is %.0f° away.", what, angle*180/math.Pi)
+		case spreads[a].given == 1:
+			t.Why = what + ": nothing was tried yet."
+		default:
+			t.Why = what + ": every candidate was tried, the next round begins."
 		}
 		trials = append(trials, t)
 	}
@@ -152,7 +169,7 @@ func (p *Problem) coverSize(arm int) int {
 	return DefaultCover(&p.Arms[arm], p.Seed)
 }
 
-// uncovered is how many trials an arm's first cover lacks.
+// uncovered is how many trials an arm's first cover lacks, those that are planned counted as made.
 func (p *Problem) uncovered(bs []*belief, arm int) int {
-	return p.coverSize(arm) - int(math.Round(bs[arm].trials))
+	return p.coverSize(arm) - int(math.Round(bs[arm].trials)) - len(p.Arms[arm].Pending)
 }

@@ -29,10 +29,10 @@ type Arm struct {
 	Setup string // what a person has to change between trials, such as hand, item and setting together
 
 	Observations []successmap.Observation
+	Pending      []orient.Rotation // trials that are planned but not made: what they will tell is counted, but not known
 	Candidates   []orient.Rotation // where a trial may be made, and regions be centred: an even covering
 	Spacing      float64           // rad, covering radius of the candidates
 	Symmetry     orient.Symmetry
-	Map          *successmap.Map // the map of the observations, if there is one already; else it is fitted
 }
 
 // Problem says what is known and what is asked. Zero values take the defaults named.
@@ -128,6 +128,7 @@ func (p *Problem) filled() (Problem, error) {
 	return q, nil
 }
 
+// trials counts those made.
 func (a *Arm) trials() (n float64) {
 	for _, o := range a.Observations {
 		n += o.Trials

@@ -179,10 +179,14 @@ func (c *change) replacePlan(study domain.ID, num int64, runs []domain.PlannedRu
 			return wrap("replacing a plan", err)
 		}
 	}
+	return c.addRuns(num, runs)
+}
+
+func (c *change) addRuns(num int64, runs []domain.PlannedRun) error {
 	insert, err := c.PrepareContext(c.ctx, `INSERT INTO run (study, ord, block, whole_plot, condition, cell, qw, qx, qy, qz, closing,
-		offset_x, offset_y, offset_z, replicate, reference) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`)
+		offset_x, offset_y, offset_z, replicate, reference, why) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`)
 	if err != nil {
-		return wrap("replacing a plan", err)
+		return wrap("storing a plan", err)
 	}
 	defer insert.Close()
 	for i := range runs {
@@ -192,7 +196,7 @@ func (c *change) replacePlan(study domain.ID, num int64, runs []domain.PlannedRu
 			return err
 		}
 		_, err = insert.ExecContext(c.ctx, num, r.Order, r.Block, r.WholePlot, condition, r.Cell, r.Planned.W, r.Planned.X, r.Planned.Y, r.Planned.Z,
-			r.Closing, r.Offset[0], r.Offset[1], r.Offset[2], r.Replicate, r.Reference)
+			r.Closing, r.Offset[0], r.Offset[1], r.Offset[2], r.Replicate, r.Reference, r.Why)
 		if isUnique(err) {
 			return domain.Errorf(domain.KindConflict, "run %d stands in the plan twice; number the runs from 1 without repeats", r.Order)
 		}
@@ -204,13 +208,13 @@ func (c *change) replacePlan(study domain.ID, num int64, runs []domain.PlannedRu
 }
 
 const runColumns = `SELECT r.ord, r.block, r.whole_plot, c.hand, c.item, c.setting, c.strategy, r.cell, r.qw, r.qx, r.qy, r.qz, r.closing,
-	r.offset_x, r.offset_y, r.offset_z, r.replicate, r.reference FROM run r JOIN condition c ON c.num = r.condition `
+	r.offset_x, r.offset_y, r.offset_z, r.replicate, r.reference, r.why FROM run r JOIN condition c ON c.num = r.condition `
 
 func scanRun(study domain.ID, scan func(...any) error) (domain.PlannedRun, error) {
 	r := domain.PlannedRun{Study: study}
 	var q orient.Rotation
 	err := scan(&r.Order, &r.Block, &r.WholePlot, &r.Hand, &r.Item, &r.Setting, &r.Strategy, &r.Cell, &q.W, &q.X, &q.Y, &q.Z, &r.Closing,
-		&r.Offset[0], &r.Offset[1], &r.Offset[2], &r.Replicate, &r.Reference)
+		&r.Offset[0], &r.Offset[1], &r.Offset[2], &r.Replicate, &r.Reference, &r.Why)
 	r.Planned = q
 	return r, err
 }

@@ -780,6 +780,24 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/studies/{study}/next-trials": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Which trials to make next, and what choosing now would lose */
+        get: operations["get-next-trials"];
+        put?: never;
+        /** Add the proposed trials to the plan */
+        post: operations["add-next-trials"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/studies/{study}/plan": {
         parameters: {
             query?: never;
@@ -1133,6 +1151,33 @@ export interface components {
              */
             trials: number;
             warnings: string[];
+        };
+        Aim: {
+            /**
+             * Format: int64
+             * @description Trials proposed at once
+             */
+            batch: number;
+            /**
+             * Format: int64
+             * @description Trials of each way of picking that are spread evenly first; 0: as many as leave no gap
+             */
+            first_cover?: number;
+            /**
+             * @description best: the best region; border: where the target is reached; rank: the order of the ways of picking; measure: the success of the region that would be chosen
+             * @enum {string}
+             */
+            question: "best" | "border" | "rank" | "measure";
+            /**
+             * Format: double
+             * @description Loss (of success; for border the share of orientations on the wrong side) below which stopping is suggested
+             */
+            tolerance: number;
+            /**
+             * Format: double
+             * @description Money, what a good pick is worth beside a failed one; left out: from the item's figures
+             */
+            value_per_pick?: number;
         };
         AllJudges: {
             /**
@@ -1529,6 +1574,18 @@ export interface components {
             low: number;
             /** Format: double */
             mean: number;
+        };
+        ExtendPlan: {
+            /**
+             * Format: int64
+             * @description The plan's last run that you saw; a conflict when the plan has grown since
+             */
+            plan_end: number;
+            /**
+             * Format: int64
+             * @description How many, reference runs not counted; the aim's batch when left out
+             */
+            trials?: number;
         };
         FactorEffect: {
             /** @enum {string} */
@@ -2280,6 +2337,16 @@ export interface components {
              */
             position_mm: number;
         };
+        LossPoint: {
+            /** Format: double */
+            expected: number;
+            /** Format: double */
+            high: number;
+            /** Format: double */
+            low: number;
+            /** Format: int64 */
+            trials: number;
+        };
         MapInfo: {
             /**
              * Format: double
@@ -2477,6 +2544,55 @@ export interface components {
             strategy?: string;
             void_reason?: string;
         };
+        NextChoice: {
+            /** @description What it is chosen for, where a study has several items or settings */
+            group?: string;
+            hand: string;
+            item: string;
+            /** @description rank: best first */
+            order?: components["schemas"]["NextRank"][];
+            /** @description Middle of the region; none for a border */
+            orientation?: components["schemas"]["Orientation"];
+            setting: string;
+            /**
+             * Format: double
+             * @description border: share of orientations that would be said to reach the target
+             */
+            share?: number;
+            strategy: string;
+            /**
+             * Format: double
+             * @description Expected; for a border the share of orientations that reach the target
+             */
+            success: number;
+            /**
+             * Format: double
+             * @description 95 % quantile
+             */
+            success_high: number;
+            /**
+             * Format: double
+             * @description 5 % quantile
+             */
+            success_low: number;
+        };
+        NextLoss: {
+            /** Format: double */
+            expected: number;
+            /** Format: double */
+            high: number;
+            /** Format: double */
+            low: number;
+        };
+        NextRank: {
+            hand: string;
+            strategy: string;
+            /**
+             * Format: double
+             * @description Expected of its best region
+             */
+            success: number;
+        };
         NextRun: {
             cautions: string[];
             hand: components["schemas"]["Hand"];
@@ -2493,6 +2609,47 @@ export interface components {
             run: components["schemas"]["PlannedRun"];
             setting: components["schemas"]["Setting"];
             strategy: components["schemas"]["Strategy"];
+        };
+        NextTrials: {
+            aim: components["schemas"]["Aim"];
+            /** @description What would be answered now */
+            choices: components["schemas"]["NextChoice"][];
+            /** @description The loss is below the tolerance with 95 % probability: stopping is suggested, the person decides */
+            enough: boolean;
+            /** @description Only when asked for */
+            history?: components["schemas"]["LossPoint"][];
+            invented: boolean;
+            /** @description false while a way of picking has no trial: then there is no loss to state */
+            known: boolean;
+            /** @description What choosing now is expected to lose */
+            loss: components["schemas"]["NextLoss"];
+            /** @enum {string} */
+            loss_unit: "success" | "share of orientations";
+            /**
+             * Format: int64
+             * @description Planned runs that are not carried out; what they will tell is counted
+             */
+            pending: number;
+            /**
+             * Format: int64
+             * @description The plan's last run
+             */
+            plan_end: number;
+            /** @description The proposed runs, reference runs included */
+            runs: components["schemas"]["PlannedRun"][];
+            text: string;
+            /**
+             * Format: int64
+             * @description Trials that count, without reference trials
+             */
+            trials: number;
+            /** @description Why this set-up, or why nothing is proposed */
+            why?: string;
+            /**
+             * Format: double
+             * @description Money that a share of success of 1 is worth, a pick; left out when not known
+             */
+            worth_per_pick?: number;
         };
         NoWorse: {
             /**
@@ -2644,6 +2801,8 @@ export interface components {
             strategy: string;
             /** Format: int64 */
             whole_plot: number;
+            /** @description Why the run was added to the plan; none for runs that the plan's seed drew */
+            why?: string;
         };
         PreviewQuestion: {
             hand: string;
@@ -3342,6 +3501,8 @@ export interface components {
             steps?: components["schemas"]["Step"][];
         };
         Study: {
+            /** @description What its trials are to settle; the usual aim, or on an edit the stored one, when left out */
+            aim?: components["schemas"]["Aim"];
             /** Format: int64 */
             block_size: number;
             /**
@@ -5883,6 +6044,77 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content?: never;
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-next-trials": {
+        parameters: {
+            query?: {
+                /** @description How many to propose; the aim's batch when left out */
+                trials?: number;
+                /** @description Also say what choosing would have lost after fewer trials; takes longer */
+                history?: boolean;
+            };
+            header?: never;
+            path: {
+                study: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["NextTrials"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "add-next-trials": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                study: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ExtendPlan"];
+            };
+        };
+        responses: {
+            /** @description Created */
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["NextTrials"];
+                };
             };
             /** @description Error */
             default: {
