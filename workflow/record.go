@@ -136,24 +136,31 @@ func (r *record) with(changed []domain.CountedTrial) *record {
 	}
 	n.done = slices.Clone(r.done)
 	old := len(r.trials)
-	copied := false
+	at := make([]int, len(changed)) // −1: a new root
+	corrected := false
+	// What was is taken out of all counts before anything new is put in: one reading may move a planned run from one
+	// trial to another.
 	for i := range changed {
-		c := &changed[i]
-		at, known := old, false
-		if old > 0 && c.Root <= r.trials[old-1].Root {
-			at, known = slices.BinarySearchFunc(n.trials[:old], c.Root, func(t domain.CountedTrial, root domain.TrialID) int { return int(t.Root - root) })
+		k, known := old, false
+		if old > 0 && changed[i].Root <= r.trials[old-1].Root {
+			k, known = slices.BinarySearchFunc(r.trials, changed[i].Root, func(t domain.CountedTrial, root domain.TrialID) int { return int(t.Root - root) })
 		}
-		if !known {
-			n.trials = append(n.trials, *c)
-			n.count(c, 1)
-			continue
+		at[i] = -1
+		if known {
+			at[i], corrected = k, true
+			n.count(&r.trials[k], -1)
 		}
-		if !copied {
-			n.trials, copied = slices.Clone(n.trials), true
+	}
+	if corrected {
+		n.trials = slices.Clone(n.trials)
+	}
+	for i := range changed {
+		if at[i] >= 0 {
+			n.trials[at[i]] = changed[i]
+		} else {
+			n.trials = append(n.trials, changed[i])
 		}
-		n.count(&n.trials[at], -1)
-		n.trials[at] = *c
-		n.count(c, 1)
+		n.count(&changed[i], 1)
 	}
 	return n
 }

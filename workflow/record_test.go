@@ -82,3 +82,14 @@ func twice(all []domain.CountedTrial) bool {
 	}
 	return false
 }
+
+func TestRecordKeepsARunThatMovesToAnotherTrial(t *testing.T) {
+	trial := func(root domain.TrialID, o domain.Outcome) domain.CountedTrial {
+		return domain.CountedTrial{Trial: domain.Trial{Order: 1, Root: root, Outcome: o}, Counted: o}
+	}
+	r := (&record{}).with([]domain.CountedTrial{trial(1, domain.OutcomeVoid), trial(2, domain.OutcomeHeld)})
+	r = r.with([]domain.CountedTrial{trial(1, domain.OutcomeHeld), trial(2, domain.OutcomeVoid)})
+	if !r.done.has(1) {
+		t.Error("the run has a trial that counts, but is not done")
+	}
+}
