@@ -162,8 +162,8 @@ func (l *Lab) LossHistory(ctx context.Context, study domain.ID) ([]LossPoint, er
 // is kept, and about a quarter apart.
 func lossSteps(all int) []int {
 	var steps []int
-	for x := 8.0; x < float64(all); x *= 1.25 {
-		steps = append(steps, int(x/4)*4)
+	for n := 8; n < all; n += max(4, n/16*4) {
+		steps = append(steps, n)
 	}
 	if all > 0 {
 		steps = append(steps, all)

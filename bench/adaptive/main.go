@@ -4,8 +4,8 @@
 //
 //	go run ./bench/adaptive [-full] [-tuning] [-rule "top two"] [-first 54]
 //
-// A choice counts as right when the true success on the line, averaged over the chosen region, is within 0.03 of the best
-// region's. The bar: to be right in 90 % of all runs, placed trials need at most half as many as the even plan; and eight
+// A choice counts as right when the true success on the line, averaged over the chosen region's core, is within 0.03 of the
+// best region's over a fine covering. The bar: to be right in 90 % of all runs, placed trials need at most half as many as the even plan; and eight
 // further trials are proposed in less than a second when 2,000 are known.
 package main
 
@@ -45,8 +45,9 @@ const (
 	asked      = 0.9         // share of runs that must be right
 	candidates = 500
 	evenPoints = 128 // orientations of the even plan; with 500 it did no better on the tuning truths
-	batch      = 8
 )
+
+var batch = 8
 
 type bench struct {
 	rule          propose.Rule
@@ -70,6 +71,7 @@ func main() {
 	flag.IntVar(&b.first, "first", 0, "trials of the first cover; 0: the default")
 	flag.IntVar(&b.replications, "replications", 0, "replications a truth; 0: 3, or 20 with -full")
 	only := flag.Uint64("only", 0, "the truth of this seed alone")
+	flag.IntVar(&batch, "batch", 8, "trials proposed at once")
 	flag.BoolVar(&b.alone, "alone", false, "leave out the even plan")
 	flag.IntVar(&b.longest, "longest", 480, "placed trials to stop at")
 	flag.Parse()
@@ -123,7 +125,7 @@ func (b *bench) run() (err error) {
 		into *orient.Covering
 		n    int
 		seed uint64
-	}{{&b.cover, candidates, 1}, {&b.fine, 2000, 2}, {&b.even, evenPoints, 3}} {
+	}{{&b.cover, candidates, 1}, {&b.fine, 1000, 2}, {&b.even, evenPoints, 3}} {
 		if *c.into, err = orient.Cover(c.n, tiltMax, orient.Symmetry{}, c.seed); err != nil {
 			return err
 		}
@@ -136,7 +138,7 @@ func (b *bench) run() (err error) {
 	fmt.Printf("%d truths × %d replications, batches of %d after a first cover of %d.\n\n", len(b.seeds), b.replications, batch, first)
 	var scenes []*scene
 	for _, seed := range b.seeds {
-		scenes = append(scenes, newScene(truths.Invent(seed, 1, tiltMax), b.cover.Points, b.fine.Points))
+		scenes = append(scenes, newScene(truths.Invent(seed, 1, tiltMax), b.cover, b.fine.Points))
 	}
 	if err := b.replicate(scenes); err != nil {
 		return err

@@ -6,59 +6,55 @@ import (
 
 	"holdfast/bench/truths"
 	"holdfast/orient"
+	"holdfast/statistics/decide"
 	"holdfast/statistics/successmap"
 )
 
 // scene is a truth with what choices in it are worth.
 type scene struct {
 	truth truths.Truth
-	value []float64 // candidate: true success on the line, averaged over the region around it
-	best  float64   // the same for the best of candidates and a fine covering
+	value []float64 // candidate: true success on the line of the region centred there, the mean over its core
+	best  float64   // the same for the best centre of all candidates and of a fine covering
 }
 
-// turnsPerRegion is the size of the sample that averages over a region and the line's error. The same turns serve every
-// centre, so differences between centres err much less than either.
-const turnsPerRegion = 1500
+// blurTurns is the size of the sample that averages over the line's error. The same turns serve every orientation.
+const blurTurns = 800
 
-func newScene(t truths.Truth, candidates, fine []orient.Rotation) *scene {
+func newScene(t truths.Truth, candidates orient.Covering, _ []orient.Rotation) *scene {
 	rng := rand.New(rand.NewPCG(7, 7))
-	turns := make([]orient.Rotation, turnsPerRegion)
+	turns := make([]orient.Rotation, blurTurns)
 	for i := range turns {
-		// Even over the ball of rotations: the density of the angle is ∝ sin²(ω/2).
-		angle := 0.0
-		for {
-			angle = radius * math.Cbrt(rng.Float64())
-			if s := math.Sin(angle/2) / (angle / 2); rng.Float64() < s*s {
-				break
-			}
-		}
+		// A small turn with independent normal components; its mean square is three times theirs.
 		sd := blur / math.Sqrt(3)
 		v := orient.Vec3{rng.NormFloat64() * sd, rng.NormFloat64() * sd, rng.NormFloat64() * sd}
-		turns[i] = orient.RandomTurn(angle, rng).Mul(orient.AboutAxis(v, v.Norm()))
+		turns[i] = orient.AboutAxis(v, v.Norm())
 	}
-	s := &scene{truth: t}
-	over := func(centre orient.Rotation) float64 {
-		sum, n := 0.0, 0
+	points := candidates.Points
+	blurred := make([]float64, len(points))
+	for i, r := range points {
 		for _, turn := range turns {
-			r := centre.Mul(turn)
-			// Tilt beyond the limit is not tried and belongs to no region; 1 − cos(tilt) = 2(x² + y²).
-			if 2*(r.X*r.X+r.Y*r.Y) > 1-math.Cos(tiltMax)+1e-9 {
-				continue
-			}
-			sum += t.At(r)
-			n++
+			blurred[i] += t.At(r.Mul(turn)) / blurTurns
 		}
-		return sum / float64(n)
 	}
-	for _, c := range candidates {
-		s.value = append(s.value, over(c))
+	// Centres are the candidates first, then the fine ones, whose cores are made of candidates, too.
+	over := func(members []int) float64 {
+		sum := 0.0
+		for _, i := range members {
+			sum += blurred[i]
+		}
+		return sum / float64(len(members))
+	}
+	options := decide.Options{Spacing: candidates.CoveringRadius, MinRadius: radius}
+	s := &scene{truth: t}
+	for _, core := range decide.Cores(len(points), func(i, j int) float64 { return points[i].AngleTo(points[j]) }, options) {
+		s.value = append(s.value, over(core))
 		s.best = math.Max(s.best, s.value[len(s.value)-1])
-	}
-	for _, c := range fine {
-		s.best = math.Max(s.best, over(c))
 	}
 	return s
 }
+
+// leastMembers is the smallest core, as in package decide.
+const leastMembers = 4
 
 // newTrials starts a record whose outcomes the seed decides.
 func newTrials(t truths.Truth, seed uint64) *trialLog {

@@ -12,11 +12,10 @@ type placing struct {
 	gaps     []gap
 	arms     []*ensemble // nil: no trials
 	quantity [][]int     // arm, quantity of its ensemble: gap
-	taken    map[[2]int]bool
 }
 
 func (p *Problem) newPlacing(bs []*belief, gaps []gap) *placing {
-	s := &placing{p: p, bs: bs, gaps: gaps, arms: make([]*ensemble, len(bs)), quantity: make([][]int, len(bs)), taken: map[[2]int]bool{}}
+	s := &placing{p: p, bs: bs, gaps: gaps, arms: make([]*ensemble, len(bs)), quantity: make([][]int, len(bs))}
 	rows := make([][][]float64, len(bs))
 	for k, g := range gaps {
 		for _, part := range g.parts {
@@ -48,18 +47,9 @@ func (s *placing) variances() []float64 {
 	return v
 }
 
-// next takes the trial that is expected to lower the loss most, among the arms allowed, and counts it as made. An
-// orientation comes again only when all were taken: that another one tells as much is the map's word, and a second
-// orientation checks it. ok is false when no trial lowers the loss.
+// next takes the trial that is expected to lower the loss most, among the arms allowed, and counts it as made. ok is
+// false when no trial lowers it.
 func (s *placing) next(allowed func(arm int) bool) (t Trial, lowers float64, ok bool) {
-	if t, lowers, ok = s.among(func(arm, x int) bool { return allowed(arm) && !s.taken[[2]int{arm, x}] }); !ok {
-		t, lowers, ok = s.among(func(arm, _ int) bool { return allowed(arm) })
-	}
-	s.taken[[2]int{t.Arm, t.Candidate}] = true
-	return t, lowers, ok
-}
-
-func (s *placing) among(allowed func(arm, candidate int) bool) (t Trial, lowers float64, ok bool) {
 	variance := s.variances()
 	loss := make([]float64, len(s.gaps))
 	for k, g := range s.gaps {
@@ -67,14 +57,11 @@ func (s *placing) among(allowed func(arm, candidate int) bool) (t Trial, lowers 
 	}
 	bestGap, bestShare := 0, 0.0
 	for a, e := range s.arms {
-		if e == nil {
+		if e == nil || !allowed(a) {
 			continue
 		}
 		reductions := e.reductions()
 		for x := range e.n {
-			if !allowed(a, x) {
-				continue
-			}
 			sum, most, mostAt, mostShare := 0.0, -1.0, 0, 0.0
 			for q, k := range s.quantity[a] {
 				v := reductions[q*e.n+x]
@@ -97,19 +84,33 @@ func (s *placing) among(allowed func(arm, candidate int) bool) (t Trial, lowers 
 	}
 	less := 1 - math.Sqrt(math.Max(variance[bestGap]-bestShare, 0)/math.Max(variance[bestGap], 1e-300))
 	t.Rotation = s.p.Arms[t.Arm].Candidates[t.Candidate]
+	s.take(t)
 	t.Why = fmt.Sprintf("Tells most about %s: this trial takes %.2g %% off the standard deviation of %s.", s.gaps[bestGap].why, 100*less, points(math.Sqrt(variance[bestGap])))
-	s.arms[t.Arm].observe(t.Candidate)
 	return t, lowers, true
+}
+
+// take counts a trial as made.
+func (s *placing) take(t Trial) {
+	if e := s.arms[t.Arm]; e != nil {
+		e.observe(t.Candidate)
+	}
 }
 
 // settle places a batch in one set-up, and returns what it takes off the expected loss.
 func (p *Problem) settle(bs []*belief, gaps []gap, setup string) (trials []Trial, lowers float64) {
 	s := p.newPlacing(bs, gaps)
+	gapsLeft := p.newGuard(setup)
 	for len(trials) < p.Batch {
+		if guard, ok := gapsLeft.next(); ok {
+			trials = append(trials, guard)
+			s.take(guard)
+			continue
+		}
 		t, by, ok := s.next(func(arm int) bool { return p.Arms[arm].Setup == setup })
 		if !ok {
 			break
 		}
+		gapsLeft.put(t)
 		trials = append(trials, t)
 		lowers += by
 	}

@@ -68,6 +68,13 @@ export const routes: Route[] = [
     load: () => import('./choose/Page.svelte'),
   },
   {
+    pattern: '/studies/:study/next',
+    title: 'Next trials',
+    section: 'studies',
+    look: 'next',
+    load: () => import('./next/Page.svelte'),
+  },
+  {
     pattern: '/studies/:study/factors',
     title: 'Factors',
     section: 'studies',

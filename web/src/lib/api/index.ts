@@ -163,6 +163,15 @@ export interface ToleranceQuery extends Query {
 export const getTolerance = (id: string, query: ToleranceQuery, signal?: AbortSignal) =>
   getJSON<T.Tolerance>(study(id) + '/tolerance', query, signal)
 
+/** Which trials next; with the history of the loss, which takes longer. */
+export const getNextTrials = (
+  id: string,
+  query: { trials?: number; history?: boolean },
+  signal?: AbortSignal,
+) => getJSON<T.NextTrials>(study(id) + '/next-trials', query, signal)
+export const addNextTrials = (id: string, ask: { trials: number; plan_end: number }) =>
+  postJSON<T.NextTrials>(study(id) + '/next-trials', ask)
+
 /** Which two levels of which factor; the rest of the condition where it is given. */
 export interface CompareQuery extends Query {
   by: string
