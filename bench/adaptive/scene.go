@@ -14,13 +14,13 @@ import (
 type scene struct {
 	truth truths.Truth
 	value []float64 // candidate: true success on the line of the region centred there, the mean over its core
-	best  float64   // the same for the best centre of all candidates and of a fine covering
+	best  float64   // the best of these: a choice can do no better
 }
 
 // blurTurns is the size of the sample that averages over the line's error. The same turns serve every orientation.
 const blurTurns = 800
 
-func newScene(t truths.Truth, candidates orient.Covering, _ []orient.Rotation) *scene {
+func newScene(t truths.Truth, candidates orient.Covering) *scene {
 	rng := rand.New(rand.NewPCG(7, 7))
 	turns := make([]orient.Rotation, blurTurns)
 	for i := range turns {
@@ -36,7 +36,6 @@ func newScene(t truths.Truth, candidates orient.Covering, _ []orient.Rotation) *
 			blurred[i] += t.At(r.Mul(turn)) / blurTurns
 		}
 	}
-	// Centres are the candidates first, then the fine ones, whose cores are made of candidates, too.
 	over := func(members []int) float64 {
 		sum := 0.0
 		for _, i := range members {
@@ -52,9 +51,6 @@ func newScene(t truths.Truth, candidates orient.Covering, _ []orient.Rotation) *
 	}
 	return s
 }
-
-// leastMembers is the smallest core, as in package decide.
-const leastMembers = 4
 
 // newTrials starts a record whose outcomes the seed decides.
 func newTrials(t truths.Truth, seed uint64) *trialLog {
