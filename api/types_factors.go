@@ -14,6 +14,8 @@ type Factors struct {
 	BaseLogScore float64        `json:"base_log_score" doc:"The same for the plain success rate"`
 	Level        float64        `json:"level" doc:"Of all intervals"`
 	Warnings     []string       `json:"warnings"`
+	ItemFeatures bool           `json:"item_features" doc:"Size and mass of the items, from the catalogue, are among the terms"`
+	Offered      bool           `json:"item_features_offered" doc:"The trials have items of different size or mass, so item_features can be asked for"`
 	Mark         int64          `json:"mark" doc:"Grows with every entry of the study"`
 	Invented     bool           `json:"invented"`
 }
@@ -37,7 +39,8 @@ type FactorEffect struct {
 	Points []FactorPoint `json:"points"`
 }
 
-// FactorPoint is the effect at one level or value. x and y are mm for offsets and 0 to 1 for the closing command.
+// FactorPoint is the effect at one level or value. x and y are mm for offsets and sizes, g for masses, and 0 to 1 for the
+// closing command.
 type FactorPoint struct {
 	Level      string  `json:"level"`
 	X          float64 `json:"x"`

@@ -18,8 +18,9 @@ const maxTrials = 1_000_000
 type want uint8
 
 const (
-	wantTrials want = iota
-	wantGrid        // orientations only
+	wantTrials   want = iota
+	wantGrid          // orientations only
+	wantFeatures      // trials, with what is known of their items
 )
 
 // binding says what a column of the file is for.
@@ -188,6 +189,7 @@ func (a *assembler) end(read int64, yield func(*Row, int64) error) error {
 	r.Closing = a.num[FieldClosing]
 	r.Offset = [3]float64{metres(a.num[FieldOffsetX]), metres(a.num[FieldOffsetY]), metres(a.num[FieldOffsetZ])}
 	r.PeakForce, r.Duration, r.Block = a.num[FieldPeakForce], a.num[FieldDuration], int(a.num[FieldBlock])
+	r.ItemSize, r.ItemMass = metres(a.num[FieldItemSize]), a.num[FieldItemMass]/1000
 	a.key()
 	held, trials := 0, 1
 	if a.counted {

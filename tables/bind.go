@@ -97,6 +97,9 @@ func (a *assembler) choose(taken Fields, fault func(column, value, reason string
 		drop(^(quaternionFields | angleFields))
 		return
 	}
+	if a.want != wantFeatures {
+		drop(featureFields)
+	}
 	switch {
 	case taken.Has(FieldOutcome):
 		drop(countFields)

@@ -32,6 +32,8 @@ const (
 	FieldReference
 	FieldOutcome
 	FieldStartedAt
+	FieldItemSize
+	FieldItemMass
 	fieldCount
 )
 
@@ -55,7 +57,7 @@ type rule struct {
 	length int // bytes of text; 0: not limited here
 }
 
-// The bounds are those of domain.Trial.Validate, so that a fault is found here, where row and column are known.
+// The bounds are those of domain.Trial.Validate and domain.Item.Validate, so that a fault is found here, where row and column are known.
 var rules = [fieldCount]rule{
 	FieldHand:       {name: "hand", kind: kindText, length: 120},
 	FieldItem:       {name: "item", kind: kindText, length: 120},
@@ -84,6 +86,8 @@ var rules = [fieldCount]rule{
 	FieldReference:  {name: "reference", kind: kindTruth},
 	FieldOutcome:    {name: "outcome", kind: kindOutcome},
 	FieldStartedAt:  {name: "started_at", kind: kindTime},
+	FieldItemSize:   {name: "item_size_mm", kind: kindNumber, lo: 1, hi: 1000, unit: " mm"},
+	FieldItemMass:   {name: "item_mass_g", kind: kindNumber, lo: 0.01, hi: 50000, unit: " g"},
 }
 
 // String gives the field's column name, with its unit.
@@ -120,4 +124,5 @@ var (
 	quaternionFields = Fields(0).with(FieldQW, FieldQX, FieldQY, FieldQZ)
 	angleFields      = Fields(0).with(FieldTilt, FieldAzimuth, FieldRoll)
 	countFields      = Fields(0).with(FieldHeld, FieldTrials)
+	featureFields    = Fields(0).with(FieldItemSize, FieldItemMass) // of items, not of trials: only [StreamFeatures] reads them
 )

@@ -250,3 +250,33 @@ func TestLongLinesAndRecords(t *testing.T) {
 		t.Errorf("%d rows, second on line %d", len(table.Trials), table.Trials[1].Line)
 	}
 }
+
+// Size and mass of items are read by who asks for them, with faults by row and column; for an import they are columns that
+// are passed over, whatever stands in them.
+func TestFeaturesOfItems(t *testing.T) {
+	src := FromBytes("trials.csv", []byte("tilt_deg,azimuth_deg,roll_deg,outcome,item,Item_Size_mm,item_mass_g\n0,0,0,held,roll,82.5,61\n0,0,0,held,egg,,\n"))
+	var rows []Row
+	if _, err := StreamFeatures(src, nil, func(r *Row) error { rows = append(rows, *r); return nil }); err != nil {
+		t.Fatal(err)
+	}
+	if r := rows[0]; r.ItemSize != 0.0825 || r.ItemMass != 0.061 || !r.Has(FieldItemSize) || rows[1].Has(FieldItemMass) {
+		t.Errorf("%+v", rows)
+	}
+	table, err := Read(src, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff([]string{"Item_Size_mm", "item_mass_g"}, table.Ignored); diff != "" || table.Trials[0].ItemMass != 0 || table.Trials[0].Has(FieldItemMass) {
+		t.Errorf("an import reads features: %s %+v", diff, table.Trials[0])
+	}
+	bad := FromBytes("bad.csv", []byte("tilt_deg,azimuth_deg,roll_deg,outcome,item_size_mm,item_mass_g\n0,0,0,held,0.2,61\n0,0,0,held,80,heavy\n"))
+	_, err = StreamFeatures(bad, nil, func(*Row) error { return nil })
+	for _, want := range []string{"row 1", "item_size_mm", "row 2", "item_mass_g", "heavy"} {
+		if err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%v does not say %q", err, want)
+		}
+	}
+	if _, err := Read(bad, nil); err != nil {
+		t.Errorf("an import stumbles over what it passes over: %v", err)
+	}
+}

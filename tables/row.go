@@ -42,6 +42,8 @@ type Row struct {
 	Block                         int
 	Reference                     bool
 	StartedAt                     time.Time
+	ItemSize                      float64 // m; with [StreamFeatures] only
+	ItemMass                      float64 // kg; with [StreamFeatures] only
 }
 
 // Has says whether the field was given.
@@ -110,6 +112,12 @@ func Read(src Source, m *ColumnMap) (*Table, error) {
 // caller must discard all that it was given. An error of yield ends the reading and is returned.
 func Stream(src Source, m *ColumnMap, yield func(*Row) error) (Summary, error) {
 	return stream(src, m, wantTrials, func(r *Row, _ int64) error { return yield(r) })
+}
+
+// StreamFeatures is [Stream] for a reader that also wants what the file says of the items: size and mass, which a lab keeps
+// in its catalogue and an import therefore passes over.
+func StreamFeatures(src Source, m *ColumnMap, yield func(*Row) error) (Summary, error) {
+	return stream(src, m, wantFeatures, func(r *Row, _ int64) error { return yield(r) })
 }
 
 // ReadGrid reads orientations, one a row, in file order. Columns that do not tell orientations are passed over.

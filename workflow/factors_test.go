@@ -1,6 +1,7 @@
 package workflow
 
 import (
+	"math"
 	"strings"
 	"testing"
 
@@ -26,5 +27,49 @@ func TestVariedTrials(t *testing.T) {
 	}
 	if d, _ := varied(trials, domain.Condition{Strategy: "pinch"}); len(d.Held) != 1 {
 		t.Errorf("%d trials of one strategy", len(d.Held))
+	}
+}
+
+// Conditions that look the same from other sides share what both have, said in a sentence; items that differ offer their size
+// and mass.
+func TestFactorsOfDifferentThings(t *testing.T) {
+	roll := domain.Item{ID: "roll", Size: [3]float64{0.09, 0.09, 0.06}, Mass: 0.06, Turning: domain.Turning{Axial: true, Mirror: true}}
+	eclair := domain.Item{ID: "eclair", Size: [3]float64{0.13, 0.04, 0.04}, Mass: 0.07, Turning: domain.Turning{Fold: 2, Mirror: true}}
+	table := domain.Setting{ID: "table", Turning: domain.Turning{Axial: true, Mirror: true}}
+	all := things{
+		map[domain.ID]domain.Hand{"two": {ID: "two", RollFold: 2, Mirror: true}, "four": {ID: "four", RollFold: 4, Mirror: true}},
+		map[domain.ID]domain.Item{"roll": roll, "eclair": eclair}, map[domain.ID]domain.Setting{"table": table},
+	}
+	one := domain.Condition{Hand: "four", Item: "roll", Setting: "table"}
+	other := domain.Condition{Hand: "two", Item: "eclair", Setting: "table"}
+	for _, c := range []struct {
+		conditions []domain.Condition
+		want       string
+		differ     bool
+	}{
+		{[]domain.Condition{one, one}, "hand 4-fold with mirror plane, surroundings axial+mirror", false},
+		{[]domain.Condition{one, other}, "hand 2-fold with mirror plane, surroundings 2+mirror", true},
+		{[]domain.Condition{other, one, other}, "hand 2-fold with mirror plane, surroundings 2+mirror", true},
+	} {
+		sym, differ, err := all.symmetryOfAll(c.conditions)
+		if err != nil || sym.String() != c.want || differ != c.differ {
+			t.Errorf("%v: %v, differ %t, %v", c.conditions, sym, differ, err)
+		}
+	}
+	if !all.itemsDiffer() {
+		t.Error("a roll and an éclair count as alike")
+	}
+	twin := roll
+	twin.ID = "twin"
+	if (things{items: map[domain.ID]domain.Item{"roll": roll, "twin": twin}}).itemsDiffer() {
+		t.Error("two items of one size and mass offer what can not be told")
+	}
+	d := &additive.Data{Numbers: map[string][]float64{}, Levels: map[string][]string{additive.Item: {"eclair", "roll"}}}
+	addFeatures(d, all.items)
+	if size := math.Exp(d.Numbers[additive.ItemSize][0]); math.Abs(size-math.Cbrt(0.13*0.04*0.04)) > 1e-15 {
+		t.Errorf("an éclair of %.6f m", size)
+	}
+	if mass := math.Exp(d.Numbers[additive.ItemMass][1]); math.Abs(mass-0.06) > 1e-15 {
+		t.Errorf("a roll of %.6f kg", mass)
 	}
 }

@@ -81,14 +81,19 @@ func (t things) shared() (sym orient.Symmetry, differ bool, err error) {
 					sym, first = one, false
 					continue
 				}
-				sym = orient.Symmetry{
-					HandFold: commonFold(sym.HandFold, one.HandFold), HandMirror: sym.HandMirror && one.HandMirror,
-					Surroundings: sym.Surroundings.And(one.Surroundings),
-				}
+				sym = commonSymmetry(sym, one)
 			}
 		}
 	}
 	return sym, len(seen) > 1, nil
+}
+
+// commonSymmetry holds what leaves both a and b unchanged.
+func commonSymmetry(a, b orient.Symmetry) orient.Symmetry {
+	return orient.Symmetry{
+		HandFold: commonFold(a.HandFold, b.HandFold), HandMirror: a.HandMirror && b.HandMirror,
+		Surroundings: a.Surroundings.And(b.Surroundings),
+	}
 }
 
 func commonFold(a, b int) int {

@@ -9,6 +9,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"text/tabwriter"
@@ -21,7 +22,7 @@ import (
 
 type fitCommand struct {
 	Trials       string `required:"" placeholder:"FILE" help:"CSV or Parquet file of trials."`
-	Terms        string `default:"auto" placeholder:"LIST" help:"Comma list of orientation, closing, offset, offset_x, offset_y, strategy, hand, item, setting, block, operator, and pairs such as strategy*orientation; auto: everything that varies."`
+	Terms        string `default:"auto" placeholder:"LIST" help:"Comma list of orientation, closing, offset, offset_x, offset_y, item_size, item_mass, strategy, hand, item, setting, block, operator, and pairs such as strategy*orientation; auto: everything that varies."`
 	Out          string `placeholder:"DIR" help:"Folder to write effects.csv, terms.csv and summary.json to; by default none."`
 	Columns      string `placeholder:"MAP.yaml" help:"Tells how the file's columns are called; see docs/formats.md."`
 	HandSymmetry string `default:"1" placeholder:"N|N+mirror" help:"The hand looks the same after 1/N of a turn; +mirror: and in its mirror plane."`
@@ -49,7 +50,8 @@ type fitReport struct {
 	effects     []additive.Effect
 }
 
-// fitTerm is one term; lengths are mm for offsets, degrees for orientations, and parts of the full command for closing.
+// fitTerm is one term; lengths are mm for offsets, degrees for orientations, a ratio for size and mass of items, and
+// parts of the full command for closing.
 type fitTerm struct {
 	Term         string   `json:"term"`
 	Coefficients int      `json:"coefficients"`
@@ -87,7 +89,11 @@ func (c *fitCommand) Run(env *environment) error {
 	if err != nil {
 		return err
 	}
-	m, err := additive.Fit(env.ctx, d, terms, additive.Options{})
+	notes = append(notes, additive.FeatureNotes(d.Data, terms)...)
+	if one := oneSymmetry(d.Data, terms, symmetry); one != "" {
+		notes = append(notes, one)
+	}
+	m, err := additive.Fit(env.ctx, d.Data, terms, additive.Options{})
 	if err != nil {
 		return badInput(err)
 	}
@@ -97,7 +103,7 @@ func (c *fitCommand) Run(env *environment) error {
 		return err
 	}
 	if c.Matter {
-		if err := r.score(env, m, d, c.Seed); err != nil {
+		if err := r.score(env, m, d.Data, c.Seed); err != nil {
 			return err
 		}
 	}
@@ -116,29 +122,74 @@ func (c *fitCommand) Run(env *environment) error {
 	return r.print(env.stdout)
 }
 
-func (c *fitCommand) terms(d *additive.Data, s orient.Symmetry) ([]additive.Term, []string, error) {
+// oneSymmetry says that the symmetry of the options is taken for everything in the file, where several things could differ in
+// theirs; empty where nothing could.
+func oneSymmetry(d *additive.Data, terms []additive.Term, s orient.Symmetry) string {
+	oriented := slices.ContainsFunc(terms, func(t additive.Term) bool { return t.Kind == additive.Orientation })
+	if s.Order() == 1 && !s.Axial() || !oriented {
+		return ""
+	}
+	var several []string
+	for _, factor := range []string{additive.Hand, additive.Item, additive.Setting} {
+		if n := len(slices.Compact(slices.Sorted(slices.Values(d.Levels[factor])))); n > 1 {
+			several = append(several, fmt.Sprintf("%d %ss", n, factor))
+		}
+	}
+	if len(several) == 0 {
+		return ""
+	}
+	return fmt.Sprintf("One symmetry (%s) is taken for all of the file's %s. It must be what all of them share: state less where one has less, and lose some sharpness where one has more.", s, strings.Join(several, " and "))
+}
+
+// variedTrials are trials as the model reads them, with the row of the file that each comes from.
+type variedTrials struct {
+	*additive.Data
+	rows []int
+}
+
+// fileColumns names the columns of the file behind the model's variables.
+var fileColumns = map[string]tables.Field{
+	additive.Closing: tables.FieldClosing, additive.OffsetX: tables.FieldOffsetX, additive.OffsetY: tables.FieldOffsetY,
+	additive.ItemSize: tables.FieldItemSize, additive.ItemMass: tables.FieldItemMass,
+}
+
+// whole sees that every trial gives the numbers that the terms named read.
+func (d *variedTrials) whole(file string, terms []additive.Term) error {
+	for _, t := range terms {
+		for _, v := range t.Variables {
+			for i, x := range d.Numbers[v] {
+				if math.IsNaN(x) {
+					return inputError{fmt.Errorf("%s, row %d, column %s: is empty or not there; give it in every row or leave the term %s out", filepath.Base(file), d.rows[i], fileColumns[v], t.Name)}
+				}
+			}
+		}
+	}
+	return nil
+}
+
+func (c *fitCommand) terms(d *variedTrials, s orient.Symmetry) ([]additive.Term, []string, error) {
 	if c.Terms != "auto" {
-		terms, err := additive.Parse(c.Terms, d, s)
+		terms, err := additive.Parse(c.Terms, d.Data, s)
 		if err != nil {
 			return nil, nil, usageError{fmt.Errorf("--terms: %w", err)}
 		}
-		return terms, nil, nil
+		return terms, nil, d.whole(c.Trials, terms)
 	}
-	terms, notes := additive.Varied(d, s)
+	terms, notes := additive.Varied(d.Data, s)
 	if len(terms) == 0 {
-		return nil, nil, inputError{fmt.Errorf("nothing varies in %s that a model could use; vary orientation, closing, offset, strategy, hand, item, setting, block or operator", filepath.Base(c.Trials))}
+		return nil, nil, inputError{fmt.Errorf("nothing varies in %s that a model could use; vary orientation, closing, offset, item_size, item_mass, strategy, hand, item, setting, block or operator", filepath.Base(c.Trials))}
 	}
 	return terms, notes, nil
 }
 
 // readVaried reads the trials that count, without reference trials, with all that may have been varied.
-func readVaried(path string, columns *tables.ColumnMap) (*additive.Data, error) {
+func readVaried(path string, columns *tables.ColumnMap) (*variedTrials, error) {
 	src, closeFile, err := openTable(path)
 	if err != nil {
 		return nil, err
 	}
 	defer closeFile()
-	d := &additive.Data{Numbers: map[string][]float64{}, Levels: map[string][]string{}}
+	d := &variedTrials{Data: &additive.Data{Numbers: map[string][]float64{}, Levels: map[string][]string{}}}
 	figure := func(name string, given bool, v float64) {
 		if !given {
 			v = math.NaN()
@@ -146,7 +197,7 @@ func readVaried(path string, columns *tables.ColumnMap) (*additive.Data, error) 
 		d.Numbers[name] = append(d.Numbers[name], v)
 	}
 	level := func(name, v string) { d.Levels[name] = append(d.Levels[name], v) }
-	_, err = tables.Stream(src, columns, func(r *tables.Row) error {
+	_, err = tables.StreamFeatures(src, columns, func(r *tables.Row) error {
 		if !r.Outcome.Counts() || r.Reference {
 			return nil
 		}
@@ -154,11 +205,13 @@ func readVaried(path string, columns *tables.ColumnMap) (*additive.Data, error) 
 		if r.Outcome == "held" {
 			held = 1
 		}
-		d.Held, d.Trials = append(d.Held, held), append(d.Trials, 1)
+		d.Held, d.Trials, d.rows = append(d.Held, held), append(d.Trials, 1), append(d.rows, r.Number)
 		d.Orientations = append(d.Orientations, r.Rotation)
 		figure(additive.Closing, r.Has(tables.FieldClosing), r.Closing)
 		figure(additive.OffsetX, r.Has(tables.FieldOffsetX), r.Offset[0])
 		figure(additive.OffsetY, r.Has(tables.FieldOffsetY), r.Offset[1])
+		figure(additive.ItemSize, r.Has(tables.FieldItemSize), math.Log(r.ItemSize))
+		figure(additive.ItemMass, r.Has(tables.FieldItemMass), math.Log(r.ItemMass))
 		level(additive.Strategy, r.Strategy)
 		level(additive.Hand, r.Hand)
 		level(additive.Item, r.Item)
@@ -191,6 +244,9 @@ func reportOf(m *additive.Model) *fitReport {
 			case strings.Contains(t.Name, "offset"):
 				f.LengthUnit = "mm"
 				length *= 1000
+			case strings.Contains(t.Name, additive.ItemSize), strings.Contains(t.Name, additive.ItemMass):
+				f.LengthUnit = "times" // of a ratio: the variable is a logarithm
+				length = math.Exp(length)
 			default:
 				f.LengthUnit = "of the full command"
 			}
@@ -300,6 +356,9 @@ func figure(v float64) string {
 	return strconv.FormatFloat(v, 'g', -1, 64)
 }
 
+// thousandfold writes a quantity whose logarithm is given in mm or g. The logarithm has cost it the last digits.
+func thousandfold(log float64) string { return strconv.FormatFloat(1000*math.Exp(log), 'g', 12, 64) }
+
 func optional(v *float64) string {
 	if v == nil {
 		return ""
@@ -309,10 +368,10 @@ func optional(v *float64) string {
 
 func (r *fitReport) writeEffects(out io.Writer) error {
 	w := csv.NewWriter(out)
-	rows := [][]string{{"term", "level", "closing", "offset_x_mm", "offset_y_mm", "trials", "effect", "effect_low", "effect_high", "p", "p_low", "p_high"}}
+	rows := [][]string{{"term", "level", "closing", "offset_x_mm", "offset_y_mm", "item_size_mm", "item_mass_g", "trials", "effect", "effect_low", "effect_high", "p", "p_low", "p_high"}}
 	for _, e := range r.effects {
 		for _, p := range e.Points {
-			var closing, x, y string
+			var closing, x, y, size, mass string
 			switch {
 			case e.Kind == additive.Offset:
 				x, y = figure(1000*p.X), figure(1000*p.Y)
@@ -320,10 +379,14 @@ func (r *fitReport) writeEffects(out io.Writer) error {
 				x = figure(1000 * p.X)
 			case e.Term == additive.OffsetY:
 				y = figure(1000 * p.X)
+			case e.Term == additive.ItemSize:
+				size = thousandfold(p.X)
+			case e.Term == additive.ItemMass:
+				mass = thousandfold(p.X)
 			case e.Term == additive.Closing:
 				closing = figure(p.X)
 			}
-			rows = append(rows, []string{e.Term, tables.SafeText(p.Level), closing, x, y, figure(p.Trials), figure(p.Mean), figure(p.Low), figure(p.High), figure(p.P), figure(p.PLow), figure(p.PHigh)})
+			rows = append(rows, []string{e.Term, tables.SafeText(p.Level), closing, x, y, size, mass, figure(p.Trials), figure(p.Mean), figure(p.Low), figure(p.High), figure(p.P), figure(p.PLow), figure(p.PHigh)})
 		}
 	}
 	return w.WriteAll(rows)

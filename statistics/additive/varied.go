@@ -10,8 +10,11 @@ import (
 	"holdfast/orient"
 )
 
-// Names of the columns that trials of hands have. Offsets are in m, the closing command runs from 0 to 1.
+// Names of the columns that trials of hands have. Offsets are in m, the closing command runs from 0 to 1. An item's size (m)
+// and mass (kg) enter by their natural logarithms, because what changes with them changes by ratios.
 const (
+	ItemSize = "item_size"
+	ItemMass = "item_mass"
 	Closing  = "closing"
 	OffsetX  = "offset_x"
 	OffsetY  = "offset_y"
@@ -57,6 +60,11 @@ func Varied(d *Data, s orient.Symmetry) (terms []Term, notes []string) {
 	case y:
 		terms = append(terms, SmoothTerm(OffsetY))
 	}
+	for _, v := range []string{ItemSize, ItemMass} {
+		if numbers(v) {
+			terms = append(terms, SmoothTerm(v))
+		}
+	}
 	for _, f := range factors {
 		if d.fillLevels(f) > 1 {
 			terms = append(terms, FactorTerm(f))
@@ -68,8 +76,43 @@ func Varied(d *Data, s orient.Symmetry) (terms []Term, notes []string) {
 	return terms, notes
 }
 
-// Parse reads terms from a comma list: orientation, closing, offset, offset_x, offset_y, a factor (strategy, hand, item,
-// setting, block, operator), or a factor and one of the former joined by *, such as strategy*orientation.
+// FeatureNotes says in sentences what the reader must know of terms in size and mass of items: how few values speak, that
+// the term item takes up what they leave, and what the folds can not show.
+func FeatureNotes(d *Data, terms []Term) (notes []string) {
+	of := ""
+	for _, t := range terms {
+		for _, v := range t.Variables {
+			if t.By != "" || v != ItemSize && v != ItemMass {
+				continue
+			}
+			of = v
+			if n := distinctNumbers(d.Numbers[v]); 4*n <= len(d.Numbers[v]) {
+				notes = append(notes, fmt.Sprintf("%s took %d different values in %d trials. What is said of it is said by so many items, and by all else that sets them apart, such as shape, firmness and surface.", v, n, len(d.Numbers[v])))
+			}
+		}
+	}
+	if of == "" {
+		return nil
+	}
+	if slices.ContainsFunc(terms, func(t Term) bool { return t.Name == Item }) {
+		return append(notes, fmt.Sprintf("The term item takes up what size and mass leave, and every fold has trials of the same items: what was lost without %s says nothing of how well it foretells an item never tried.", of))
+	}
+	if d.fillLevels(Item) > 1 {
+		notes = append(notes, "Without the term item, trials of one item count as independent evidence on its size and mass, and their intervals come out too narrow.")
+	}
+	return notes
+}
+
+func distinctNumbers(column []float64) int {
+	seen := map[float64]bool{}
+	for _, v := range column {
+		seen[v] = true
+	}
+	return len(seen)
+}
+
+// Parse reads terms from a comma list: orientation, closing, offset, offset_x, offset_y, item_size, item_mass, a factor
+// (strategy, hand, item, setting, block, operator), or a factor and one of the former joined by *, such as strategy*orientation.
 func Parse(text string, d *Data, s orient.Symmetry) ([]Term, error) {
 	var list []Term
 	for _, word := range strings.Split(text, ",") {
@@ -86,7 +129,7 @@ func Parse(text string, d *Data, s orient.Symmetry) ([]Term, error) {
 		}
 		if joined {
 			if !slices.Contains(factors, factor) || t.By != "" {
-				return nil, fmt.Errorf("term %q is not understood: write a factor (%s) * orientation, closing or offset", word, strings.Join(factors, ", "))
+				return nil, fmt.Errorf("term %q is not understood: write a factor (%s) * orientation, closing, offset, item_size or item_mass", word, strings.Join(factors, ", "))
 			}
 			t.By = factor
 			t.Name = factor + " × " + t.Name
@@ -103,14 +146,14 @@ func plainTerm(word string, s orient.Symmetry) (Term, error) {
 	switch {
 	case word == "orientation":
 		return OrientationTerm(s), nil
-	case word == Closing, word == OffsetX, word == OffsetY:
+	case word == Closing, word == OffsetX, word == OffsetY, word == ItemSize, word == ItemMass:
 		return SmoothTerm(word), nil
 	case word == "offset":
 		return OffsetTerm("offset", OffsetX, OffsetY), nil
 	case slices.Contains(factors, word):
 		return FactorTerm(word), nil
 	}
-	return Term{}, fmt.Errorf("term %q is not known: write orientation, closing, offset, offset_x, offset_y, %s, or two of them such as strategy*orientation", word, strings.Join(factors, ", "))
+	return Term{}, fmt.Errorf("term %q is not known: write orientation, closing, offset, offset_x, offset_y, item_size, item_mass, %s, or two of them such as strategy*orientation", word, strings.Join(factors, ", "))
 }
 
 // Groups are the labels that keep trials together when a model is scored: blocks where there are at least five, else nil,

@@ -122,7 +122,7 @@ test('the contract knows every address that the client asks for', async () => {
       position_mm: 3,
       angle_deg: 5,
     }),
-    api.getFactors('a'),
+    api.getFactors('a', {}),
     api.getFamilies('a', { hand: 'h', setting: 's', strategy: 'free', item: 'i' }),
     api.getFamilyScores('a', { hand: 'h', setting: 's', strategy: 'free' }),
     api.listCards(),

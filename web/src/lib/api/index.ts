@@ -202,8 +202,8 @@ export const listJudgements = (id: string, signal?: AbortSignal) =>
 export const getAgreement = (id: string, signal?: AbortSignal) =>
   getJSON<T.Agreement>(study(id) + '/agreement', undefined, signal)
 
-export const getFactors = (id: string, signal?: AbortSignal) =>
-  getJSON<T.Factors>(study(id) + '/factors', undefined, signal)
+export const getFactors = (id: string, query: { item_features?: boolean }, signal?: AbortSignal) =>
+  getJSON<T.Factors>(study(id) + '/factors', query, signal)
 
 /** Which family, and which item of the catalogue borrows; the study's item with fewest trials when left out. */
 export interface FamilyQuery extends Query {

@@ -1658,6 +1658,10 @@ export interface components {
             /** Format: int64 */
             held: number;
             invented: boolean;
+            /** @description Size and mass of the items, from the catalogue, are among the terms */
+            item_features: boolean;
+            /** @description The trials have items of different size or mass, so item_features can be asked for */
+            item_features_offered: boolean;
             /**
              * Format: double
              * @description Of all intervals
@@ -5326,6 +5330,8 @@ export interface operations {
                 setting?: string;
                 /** @description Only by this strategy; empty: all */
                 strategy?: string;
+                /** @description Also by size (geometric mean of the extents) and mass of the items */
+                item_features?: boolean;
             };
             header?: never;
             path: {
