@@ -225,7 +225,7 @@ func (t things) symmetryOfAll(conditions []domain.Condition) (sym orient.Symmetr
 
 // differingSymmetry says what a model of conditions with several symmetries takes as one orientation.
 func differingSymmetry(common orient.Symmetry) string {
-	return "Hands, items and settings of these trials differ in symmetry, and one model for all of them uses only what they share. " + symmetryWords(common) + " Where a condition has more, orientations that are one there are told apart, so intervals are wider than they need be; ask for one condition to use all of its own."
+	return "Hands, items and settings of these trials differ in symmetry, and one model for all of them uses only what they share. " + symmetryWords(common) + " Where a condition has more, orientations that are one there are told apart, so intervals are wider than they need be."
 }
 
 // itemsDiffer says whether size or mass of the items could be told apart.

@@ -249,9 +249,16 @@ func (l *Lab) gatherKin(ctx context.Context, k *kin, byItem map[domain.ID][]succ
 			fmt.Fprintf(h, "%v %g\n", o.R, o.Held)
 		}
 	}
-	var err error
-	if k.symmetry, err = l.symmetryOfAll(ctx, conditions); err != nil {
+	t, err := l.thingsOfConditions(ctx, conditions)
+	if err != nil {
 		return err
+	}
+	var differ bool
+	if k.symmetry, differ, err = t.symmetryOfAll(conditions); err != nil {
+		return err
+	}
+	if differ {
+		k.warnings = append(k.warnings, differingSymmetry(k.symmetry))
 	}
 	c := k.condition
 	fmt.Fprintf(h, "%+v %q %q %q %q", k.symmetry, c.Hand, c.Setting, c.Strategy, k.studies)
@@ -265,7 +272,7 @@ func memberOf(it domain.Item, tried []successmap.Observation) (FamilyMember, fam
 	for _, o := range tried {
 		m.Held += int(o.Held)
 	}
-	size := math.Cbrt(it.Size[0] * it.Size[1] * it.Size[2])
+	size := sizeOf(it)
 	for _, f := range []struct {
 		name  string
 		known bool

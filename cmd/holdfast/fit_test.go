@@ -114,7 +114,7 @@ func TestFitBySizeAndMass(t *testing.T) {
 	if code != 0 {
 		t.Fatalf("exit %d: %s", code, stderr)
 	}
-	for _, want := range []string{"item_mass took 8 different values in 640 trials", "The term item takes up what size and mass leave", "is taken for all of the file's 2 hands and 8 items"} {
+	for _, want := range []string{"item_size took 8 different values and item_mass took 8 different values in 640 trials", "The term item takes up what item_size and item_mass leave", "is taken for all of the file's 2 hands and 8 items"} {
 		if !strings.Contains(stderr, want) {
 			t.Errorf("the notes do not say %q:\n%s", want, stderr)
 		}

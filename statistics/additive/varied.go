@@ -79,23 +79,26 @@ func Varied(d *Data, s orient.Symmetry) (terms []Term, notes []string) {
 // FeatureNotes says in sentences what the reader must know of terms in size and mass of items: how few values speak, that
 // the term item takes up what they leave, and what the folds can not show.
 func FeatureNotes(d *Data, terms []Term) (notes []string) {
-	of := ""
+	var of, few []string
 	for _, t := range terms {
 		for _, v := range t.Variables {
 			if t.By != "" || v != ItemSize && v != ItemMass {
 				continue
 			}
-			of = v
+			of = append(of, v)
 			if n := distinctNumbers(d.Numbers[v]); 4*n <= len(d.Numbers[v]) {
-				notes = append(notes, fmt.Sprintf("%s took %d different values in %d trials. What is said of it is said by so many items, and by all else that sets them apart, such as shape, firmness and surface.", v, n, len(d.Numbers[v])))
+				few = append(few, fmt.Sprintf("%s took %d different values", v, n))
 			}
 		}
 	}
-	if of == "" {
+	if of == nil {
 		return nil
 	}
+	if few != nil {
+		notes = append(notes, fmt.Sprintf("%s in %d trials. What is said here is said by so many items, and by all else that sets them apart, such as shape, firmness and surface.", strings.Join(few, " and "), d.Len()))
+	}
 	if slices.ContainsFunc(terms, func(t Term) bool { return t.Name == Item }) {
-		return append(notes, fmt.Sprintf("The term item takes up what size and mass leave, and every fold has trials of the same items: what was lost without %s says nothing of how well it foretells an item never tried.", of))
+		return append(notes, fmt.Sprintf("The term item takes up what %s leave and can stand in for them, and every fold has trials of the same items: little is lost without any one of them, and how well they foretell an item never tried is not scored.", strings.Join(of, " and ")))
 	}
 	if d.fillLevels(Item) > 1 {
 		notes = append(notes, "Without the term item, trials of one item count as independent evidence on its size and mass, and their intervals come out too narrow.")
