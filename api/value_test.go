@@ -1,8 +1,11 @@
 package api_test
 
 import (
+	"fmt"
 	"strings"
 	"testing"
+
+	"holdfast/statistics/handset"
 )
 
 func TestValueScenarios(t *testing.T) {
@@ -45,5 +48,18 @@ func TestValueScenarios(t *testing.T) {
 				t.Errorf("%s: the answer lacks %q: %s", url, w, short(body))
 			}
 		}
+	}
+	// More hands than can be weighed at once: those that no study tries on the items step back, and it is said.
+	for n := range handset.MostHands {
+		b.run(scenario{name: "hand", method: "POST", url: "/hands", body: strings.Replace(handBody, "Trefoil", fmt.Sprintf("Spare %d", n+1), 1), status: 201, events: []string{"hand"}})
+	}
+	body := string(b.get("/handset?max_hands=2"))
+	for _, w := range []string{fmt.Sprintf("%d hands were never in a study of these items", handset.MostHands), `"item":"soft-roll"`} {
+		if !strings.Contains(body, w) {
+			t.Errorf("the answer lacks %q: %s", w, short(body))
+		}
+	}
+	if strings.Contains(body, "Spare 1") {
+		t.Error("a hand that was left out is offered")
 	}
 }

@@ -95,6 +95,13 @@ func (l *Lab) HandSet(ctx context.Context, q HandSetQuery) (HandSet, error) {
 	if q.Trials < 0 || q.Trials > 1000 {
 		return s, domain.Errorf(domain.KindInvalid, "%d further trials is not understood: take 0 to 1000", q.Trials)
 	}
+	var left int
+	if hands, left, err = l.handsToWeigh(ctx, hands, figures); err != nil {
+		return s, err
+	}
+	if left > 0 {
+		s.Warnings = append(s.Warnings, fmt.Sprintf("%d hands were never in a study of these items and are left out: at most %d are weighed at once.", left, handset.MostHands))
+	}
 	costs := make([]domain.HandEconomics, len(hands))
 	for h, hand := range hands {
 		if costs[h], err = l.HandEconomics(ctx, hand.ID); err != nil {
@@ -171,6 +178,35 @@ func (l *Lab) HandSet(ctx context.Context, q HandSetQuery) (HandSet, error) {
 
 // defaultTarget is the success asked for where neither the item nor a study says. Common practice, no source.
 const defaultTarget = 0.9
+
+// handsToWeigh returns all hands when they are few enough to be weighed, else those that a study tries on an item with
+// figures, and how many are left out: where nothing was tried, nothing speaks for keeping a hand.
+func (l *Lab) handsToWeigh(ctx context.Context, hands []domain.Hand, figures []domain.ItemEconomics) (weighed []domain.Hand, left int, err error) {
+	if len(hands) <= handset.MostHands {
+		return hands, 0, nil
+	}
+	studies, err := l.Store.Studies(ctx)
+	if err != nil {
+		return nil, 0, err
+	}
+	tried := map[domain.ID]bool{}
+	for _, st := range studies {
+		if slices.ContainsFunc(figures, func(f domain.ItemEconomics) bool { return slices.Contains(st.Items, f.ID) }) {
+			for _, h := range st.Hands {
+				tried[h] = true
+			}
+		}
+	}
+	for _, h := range hands {
+		if tried[h.ID] {
+			weighed = append(weighed, h)
+		}
+	}
+	if len(weighed) == 0 {
+		weighed = hands[:handset.MostHands] // none was tried: any of them may stand for what trials could tell
+	}
+	return weighed, len(hands) - len(weighed), nil
+}
 
 // setRow gathers an item's pairs with all hands; each takes the study and condition that earn most there. The line's hour costs the
 // same whatever is kept, and the hand's own hour counts once in the set's cost, so the pair's figure leaves the latter out.
