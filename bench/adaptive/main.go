@@ -23,6 +23,7 @@ import (
 	"strings"
 	"time"
 
+	"holdfast/bench/measure"
 	"holdfast/bench/truths"
 	"holdfast/orient"
 	"holdfast/statistics/propose"
@@ -51,6 +52,7 @@ const (
 var batch = 8
 
 type bench struct {
+	measure.Bars
 	rule          propose.Rule
 	first         int
 	replications  int
@@ -60,7 +62,6 @@ type bench struct {
 	cover         orient.Covering
 	even          orient.Covering
 	seeds         []uint64
-	missed        int
 	placed, evens []tally
 }
 
@@ -95,10 +96,7 @@ func main() {
 	}
 	b.longestEven = 4096
 	exitOn(b.run())
-	if b.missed > 0 {
-		fmt.Printf("\n%d bars missed\n", b.missed)
-		os.Exit(1)
-	}
+	b.Exit()
 }
 
 func exitOn(err error) {
@@ -178,17 +176,8 @@ func (b *bench) speed(s *scene) error {
 	}
 	slices.Sort(times)
 	fmt.Printf("\nProposing %d trials with %d known, refit included: median %.2f s of five (%.2f to %.2f)\n", batch, known, times[2], times[0], times[4])
-	b.bar("seconds to propose", times[2], 1)
+	b.AtMost("seconds to propose", times[2], 1)
 	return nil
-}
-
-func (b *bench) bar(what string, value, limit float64) {
-	verdict := "met"
-	if !(value <= limit) {
-		verdict = "MISSED"
-		b.missed++
-	}
-	fmt.Printf("    bar: %-32s %8.3f, asked at most %g: %s\n", what, value, limit, verdict)
 }
 
 // observations in the order in which orientations were first tried.

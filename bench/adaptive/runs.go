@@ -204,7 +204,7 @@ func (b *bench) report(scenes []*scene) {
 		// An even plan that never got there needs more than the longest looked at, so the ratio is at most this.
 		value = float64(p) / float64(max(e, b.longestEven*btoi(e < 0)))
 	}
-	b.bar("placed trials / even plan", value, 0.5)
+	b.AtMost("placed trials / even plan", value, 0.5)
 }
 
 func btoi(b bool) int {

@@ -4,15 +4,13 @@
 package main
 
 import (
-	"bytes"
 	"flag"
 	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
-	"strings"
-	"syscall"
-	"time"
+
+	"holdfast/bench/measure"
 )
 
 const (
@@ -33,8 +31,8 @@ const (
 )
 
 type bench struct {
+	measure.Bars
 	folder, script, self string
-	missed               int
 }
 
 func main() {
@@ -51,10 +49,7 @@ func main() {
 	exitOn(err)
 	exitOn(os.MkdirAll(b.folder, 0o755))
 	exitOn(b.all())
-	if b.missed > 0 {
-		fmt.Printf("\n%d bars missed\n", b.missed)
-		os.Exit(1)
-	}
+	b.Exit()
 }
 
 func exitOn(err error) {
@@ -96,30 +91,30 @@ func (b *bench) all() error {
 	}
 	fmt.Println()
 	ours := mean[0]
-	b.bar("coverage of 90 % intervals", ours.coverage, leastCovered, true)
-	b.bar("coverage of 90 % intervals", ours.coverage, mostCovered, false)
+	b.AtLeast("coverage of 90 % intervals", ours.coverage, leastCovered)
+	b.AtMost("coverage of 90 % intervals", ours.coverage, mostCovered)
 	if len(sides) == 1 {
 		fmt.Println("skipped by name: the reference needs Debian's packages r-base-core and r-cran-mgcv")
 		return nil
 	}
 	gam, bam := mean[1], mean[2]
-	b.bar("times faster", min(gam.seconds, bam.seconds)/ours.seconds, timesFaster, true)
-	b.bar("times less processor time", min(gam.cpu, bam.cpu)/ours.cpu, timesFaster, true)
-	b.bar("times less memory", min(gam.peakMB, bam.peakMB)/ours.peakMB, timesSmaller, true)
-	b.bar("mean excess against the better", ours.excess/min(gam.excess, bam.excess), mostExcess, false)
+	b.AtLeast("times faster", min(gam.Seconds, bam.Seconds)/ours.Seconds, timesFaster)
+	b.AtLeast("times less processor time", min(gam.CPUSeconds, bam.CPUSeconds)/ours.CPUSeconds, timesFaster)
+	b.AtLeast("times less memory", min(gam.PeakMB, bam.PeakMB)/ours.PeakMB, timesSmaller)
+	b.AtMost("mean excess against the better", ours.excess/min(gam.excess, bam.excess), mostExcess)
 	return nil
 }
 
 // result is what one side took and scored.
 type result struct {
-	usage
+	measure.Usage
 	scores
 }
 
 func (r *result) add(o result, share float64) {
-	r.seconds += share * o.seconds
-	r.cpu += share * o.cpu
-	r.peakMB += share * o.peakMB
+	r.Seconds += share * o.Seconds
+	r.CPUSeconds += share * o.CPUSeconds
+	r.PeakMB += share * o.PeakMB
 	r.excess += share * o.excess
 	r.coverage += share * o.coverage
 	r.width += share * o.width
@@ -129,7 +124,7 @@ func (r *result) print(truth, side string) {
 	if side != "ours" {
 		side = "mgcv " + side
 	}
-	fmt.Printf("%-6s %-22s %8.2f %8.2f %8.0f %9.5f %8.3f %7.3f  %s\n", truth, side, r.seconds, r.cpu, r.peakMB, r.excess, r.coverage, r.width, r.output)
+	fmt.Printf("%-6s %-22s %8.2f %8.2f %8.0f %9.5f %8.3f %7.3f  %s\n", truth, side, r.Seconds, r.CPUSeconds, r.PeakMB, r.excess, r.coverage, r.width, r.Output)
 }
 
 // run runs one side's whole process, which writes its predictions of the new rows to a file.
@@ -139,7 +134,7 @@ func (b *bench) run(side, trials, fresh string, asked []row) (r result, err erro
 	if side != "ours" {
 		program, args = "Rscript", []string{b.script, side, trials, fresh, out}
 	}
-	if r.usage, err = measure(program, args...); err != nil {
+	if r.Usage, err = measure.Process(program, args...); err != nil {
 		return r, err
 	}
 	predicted, err := readPredictions(out)
@@ -148,40 +143,4 @@ func (b *bench) run(side, trials, fresh string, asked []row) (r result, err erro
 	}
 	r.scores, err = score(asked, predicted)
 	return r, err
-}
-
-func (b *bench) bar(what string, value, limit float64, atLeast bool) {
-	met, sign := value <= limit, "at most"
-	if atLeast {
-		met, sign = value >= limit, "at least"
-	}
-	verdict := "met"
-	if !met {
-		verdict = "MISSED"
-		b.missed++
-	}
-	fmt.Printf("bar: %-34s %8.3f, asked %s %g: %s\n", what, value, sign, limit, verdict)
-}
-
-// usage is what a whole process took from start to exit.
-type usage struct {
-	seconds, cpu, peakMB float64
-	output               string
-}
-
-func measure(program string, args ...string) (usage, error) {
-	cmd := exec.Command(program, args...)
-	var out bytes.Buffer
-	cmd.Stdout, cmd.Stderr = &out, &out
-	start := time.Now()
-	err := cmd.Run()
-	u := usage{seconds: time.Since(start).Seconds(), output: strings.TrimSpace(out.String())}
-	if err != nil {
-		return u, fmt.Errorf("%s %s: %w\n%s", program, strings.Join(args, " "), err, u.output)
-	}
-	if r, ok := cmd.ProcessState.SysUsage().(*syscall.Rusage); ok {
-		u.peakMB = float64(r.Maxrss) / 1024
-	}
-	u.cpu = (cmd.ProcessState.UserTime() + cmd.ProcessState.SystemTime()).Seconds()
-	return u, nil
 }

@@ -16,6 +16,7 @@ import (
 	"strconv"
 	"strings"
 
+	"holdfast/bench/measure"
 	"holdfast/bench/truths"
 	"holdfast/orient"
 )
@@ -24,6 +25,7 @@ import (
 var coverageSeeds = []uint64{111, 112, 113, 114, 115}
 
 type bench struct {
+	measure.Bars
 	folder   string
 	script   string
 	program  string // the holdfast binary, or "" for this one's own fit
@@ -33,7 +35,6 @@ type bench struct {
 	repeats  int
 	grid     []orient.Rotation
 	gridName string
-	missed   int
 }
 
 func main() {
@@ -62,10 +63,7 @@ func main() {
 	b.gridName = filepath.Join(b.folder, "grid.csv")
 	exitOn(writeGrid(b.gridName, b.grid))
 	exitOn(b.all(*quick))
-	if b.missed > 0 {
-		fmt.Printf("\n%d bars missed\n", b.missed)
-		os.Exit(1)
-	}
+	b.Exit()
 }
 
 func exitOn(err error) {
@@ -133,16 +131,16 @@ func (b *bench) against(title string, n int, seed uint64, minRatio, maxFit float
 		row(fmt.Sprintf("mgcv %v", method), r, theirs)
 		switch what := "excess against " + method[0]; {
 		case i == 0:
-			b.bar(what, mine.excess/theirs.excess, 1.03, false)
+			b.AtMost(what, mine.excess/theirs.excess, 1.03)
 		case minRatio > 0:
-			b.bar(what, mine.excess/theirs.excess, 0.7, false)
+			b.AtMost(what, mine.excess/theirs.excess, 0.7)
 		default:
 			fmt.Printf("    %-37s %8.3f\n", what, mine.excess/theirs.excess)
 		}
 		if i == 0 && minRatio > 0 {
-			b.bar("times faster", r.Seconds/ours.Seconds, minRatio, true)
-			b.bar("times less processor time", r.CPUSeconds/ours.CPUSeconds, minRatio, true)
-			b.bar("peak MB", ours.PeakMB, 200, false)
+			b.AtLeast("times faster", r.Seconds/ours.Seconds, minRatio)
+			b.AtLeast("times less processor time", r.CPUSeconds/ours.CPUSeconds, minRatio)
+			b.AtMost("peak MB", ours.PeakMB, 200)
 		}
 	}
 	if maxFit > 0 {
@@ -150,7 +148,7 @@ func (b *bench) against(title string, n int, seed uint64, minRatio, maxFit float
 		if err != nil {
 			return err
 		}
-		b.bar("fit, s", seconds, maxFit, false)
+		b.AtMost("fit, s", seconds, maxFit)
 	}
 	return nil
 }
@@ -159,7 +157,7 @@ func (b *bench) against(title string, n int, seed uint64, minRatio, maxFit float
 func (b *bench) fitSeconds(name string) (float64, error) {
 	var all []float64
 	for range b.repeats {
-		r, err := measure(b.self, "fit", name, b.gridName, filepath.Join(b.folder, "ours.csv"), "1")
+		r, err := measure.Process(b.self, "fit", name, b.gridName, filepath.Join(b.folder, "ours.csv"), "1")
 		if err != nil {
 			return 0, err
 		}
@@ -204,22 +202,8 @@ func (b *bench) few(quick bool) error {
 		fmt.Printf("  truth %d: ours %.5f (cover %.3f), mgcv gp %.5f (cover %.3f)\n", seed, mine.excess, mine.coverage, theirs.excess, theirs.coverage)
 		sum += mine.excess / theirs.excess
 	}
-	b.bar("mean excess against gp", sum/float64(len(seeds)), 1.03, false)
+	b.AtMost("mean excess against gp", sum/float64(len(seeds)), 1.03)
 	return nil
-}
-
-func (b *bench) bar(what string, value, limit float64, atLeast bool) {
-	met := value <= limit
-	sign := "at most"
-	if atLeast {
-		met, sign = value >= limit, "at least"
-	}
-	verdict := "met"
-	if !met {
-		verdict = "MISSED"
-		b.missed++
-	}
-	fmt.Printf("    bar: %-32s %8.3f, asked %s %g: %s\n", what, value, sign, limit, verdict)
 }
 
 // ours fits and predicts in a process of its own, several times, and returns the run of median wall time.
@@ -232,11 +216,11 @@ func (b *bench) ours(t truths.Truth, name string, fold int) (run, scores, error)
 			program = b.program
 			args = []string{"map", "--trials", name, "--at", b.gridName, "--out", out, "--hand-symmetry", strconv.Itoa(fold)}
 		}
-		r, err := measure(program, args...)
+		used, err := measure.Process(program, args...)
 		if err != nil {
-			return r, scores{}, err
+			return run{}, scores{}, err
 		}
-		runs = append(runs, r)
+		runs = append(runs, run{Usage: used})
 	}
 	slices.SortFunc(runs, func(a, c run) int {
 		if a.Seconds < c.Seconds {
@@ -268,7 +252,7 @@ func (b *bench) twoFold() error {
 		return err
 	}
 	fmt.Printf("\nTwo-fold hand, %d trials (truth %d): excess %.5f untold, %.5f told\n", n, seed, untold.excess, told.excess)
-	b.bar("excess told over untold", told.excess/untold.excess, 0.7, false)
+	b.AtMost("excess told over untold", told.excess/untold.excess, 0.7)
 	return nil
 }
 
@@ -296,7 +280,7 @@ func (b *bench) coverage(quick bool) error {
 			verdict := "met"
 			if s.coverage < 0.83 || s.coverage > 0.98 {
 				verdict = "MISSED"
-				b.missed++
+				b.Missed++
 			}
 			fmt.Printf("  %6d trials, truth %d: cover %.3f (asked 0.83 to 0.98: %s), excess %.5f, width %.3f, %.2f s\n", n, seed, s.coverage, verdict, s.excess, s.width, r.Seconds)
 		}

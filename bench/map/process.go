@@ -1,45 +1,21 @@
 package main
 
 import (
-	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
 	"fmt"
 	"io"
 	"os"
-	"os/exec"
 	"path/filepath"
-	"strings"
-	"syscall"
-	"time"
+
+	"holdfast/bench/measure"
 )
 
-// run is one whole process: start to exit.
+// run is one whole process.
 type run struct {
-	Seconds    float64 // wall clock
-	CPUSeconds float64 // user and system, all threads
-	PeakMB     float64 // largest resident set
-	Cached     bool    `json:"-"` // taken from an earlier run of the bench
-	Output     string  // what it printed
-}
-
-// measure runs a command to its end.
-func measure(name string, args ...string) (run, error) {
-	cmd := exec.Command(name, args...)
-	var out bytes.Buffer
-	cmd.Stdout, cmd.Stderr = &out, &out
-	start := time.Now()
-	err := cmd.Run()
-	r := run{Seconds: time.Since(start).Seconds(), Output: out.String()}
-	if err != nil {
-		return r, fmt.Errorf("%s %s: %w\n%s", name, strings.Join(args, " "), err, out.String())
-	}
-	if usage, ok := cmd.ProcessState.SysUsage().(*syscall.Rusage); ok {
-		r.PeakMB = float64(usage.Maxrss) / 1024
-	}
-	r.CPUSeconds = (cmd.ProcessState.UserTime() + cmd.ProcessState.SystemTime()).Seconds()
-	return r, nil
+	measure.Usage
+	Cached bool `json:"-"` // taken from an earlier run of the bench
 }
 
 // reference runs reference.R, or takes its result from the cache when the script, the data and the settings are the
@@ -60,7 +36,8 @@ func reference(script, cache string, force bool, method, trials, grid string, se
 		}
 	}
 	args := append([]string{script, method, trials, grid, base + ".csv"}, settings...)
-	r, err := measure("Rscript", args...)
+	used, err := measure.Process("Rscript", args...)
+	r := run{Usage: used}
 	if err != nil {
 		return r, "", err
 	}
