@@ -70,16 +70,8 @@ func (l *Lab) CompareMaps(ctx context.Context, q CompareQuery) (MapsComparison, 
 	return m, err
 }
 
-// sharedSymmetry is what both maps have in common; without it, orientations that one map takes as equal are told apart.
-func sharedSymmetry(a, b orient.Symmetry) orient.Symmetry {
-	if a == b {
-		return a
-	}
-	return orient.Symmetry{HandFold: 1}
-}
-
 func compareMaps(ctx context.Context, fits [2]*fitted, blur float64, a, b string) (MapsComparison, error) {
-	sym := sharedSymmetry(fits[0].symmetry, fits[1].symmetry)
+	sym := commonSymmetry(fits[0].symmetry, fits[1].symmetry)
 	m := MapsComparison{
 		A: fits[0].condition, B: fits[1].condition, Level: IntervalLevel, Blur: blur, TiltMax: math.Min(fits[0].tiltMax, fits[1].tiltMax),
 		Size: differenceSize, HeadingFold: sym.Hand(), Headings: max(1, differenceHeadings/sym.Hand()), Inside: make([]bool, differenceSize*differenceSize),
