@@ -3,6 +3,7 @@ package propose
 import (
 	"fmt"
 	"math"
+	"strings"
 	"unicode"
 	"unicode/utf8"
 )
@@ -21,7 +22,7 @@ func (p *Problem) place(arm, candidate int) string {
 	deg := func(rad float64) float64 {
 		return math.Round(rad*180/math.Pi) + 0 // no −0
 	}
-	text := fmt.Sprintf("tilt %.0f°, azimuth %.0f°, roll %.0f°", deg(a.Tilt), deg(a.Azimuth), deg(a.Roll))
+	text := strings.ReplaceAll(fmt.Sprintf("tilt %.0f°, azimuth %.0f°, roll %.0f°", deg(a.Tilt), deg(a.Azimuth), deg(a.Roll)), "-", "−")
 	if len(p.Arms) > 1 {
 		text += " of " + p.name(arm)
 	}
