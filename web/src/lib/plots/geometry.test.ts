@@ -10,6 +10,7 @@ import {
   fromDisc,
   fromWire,
   headingDeg,
+  headingStroke,
   identity,
   modDeg,
   ringRadius,
@@ -148,5 +149,17 @@ describe('angles', () => {
     expect(degText(-0.01)).toBe('0°')
     expect(degText(-45)).toBe('−45°')
     expect(degText(22.54)).toBe('22.5°')
+  })
+})
+
+describe('headingStroke', () => {
+  it('runs through its middle along the azimuth, 90° up the screen', () => {
+    const numbers = headingStroke({ x: 10, y: 20 }, 90, 5)
+      .match(/-?[\d.]+(e-?\d+)?/g)!
+      .map(Number)
+    const [x, y, dx, dy] = numbers as [number, number, number, number]
+    expect([x, y]).toEqual([10, 25])
+    expect(dx).toBeCloseTo(0)
+    expect(dy).toBeCloseTo(-10)
   })
 })

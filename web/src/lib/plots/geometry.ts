@@ -146,6 +146,12 @@ export function headingDeg(r: Rotation): number {
   return wrapDeg((2 * Math.atan2(r.z, r.w)) / DEG)
 }
 
+/** The path of a stroke along a heading, centred on a point of a picture whose y points down. */
+export function headingStroke(at: { x: number; y: number }, deg: number, half: number): string {
+  const [dx, dy] = [half * Math.cos(deg * DEG), half * Math.sin(deg * DEG)]
+  return `M${at.x - dx} ${at.y + dy}l${2 * dx} ${-2 * dy}`
+}
+
 /** The approach direction R·(0, 0, −1) in setting coordinates. */
 export function direction(r: Rotation): Vec3 {
   return apply(r, [0, 0, -1])
