@@ -26,7 +26,7 @@ func fillLab(t *testing.T) *sqlite.Lab {
 func TestFillMakesTheSameLabEveryTime(t *testing.T) {
 	ctx := context.Background()
 	a, b := fillLab(t), fillLab(t)
-	for _, study := range []domain.ID{FinishedStudy, HalfRunStudy, AdaptiveStudy} {
+	for _, study := range []domain.ID{FinishedStudy, HalfRunStudy, AdaptiveStudy, NewcomerStudy} {
 		x, errX := a.Counted(ctx, study, domain.TrialFilter{})
 		y, errY := b.Counted(ctx, study, domain.TrialFilter{})
 		if errX != nil || errY != nil || len(x) != len(y) {
@@ -67,7 +67,7 @@ func TestEverythingIsLabelledInvented(t *testing.T) {
 	settings, _ := lab.Settings(ctx)
 	studies, _ := lab.Studies(ctx)
 	cards, _ := lab.Cards(ctx)
-	if len(hands) != 3 || len(items) != 5 || len(settings) != 3 || len(studies) != 3 || len(cards) != 1 {
+	if len(hands) != 3 || len(items) != 5 || len(settings) != 3 || len(studies) != 4 || len(cards) != 1 {
 		t.Fatalf("%d hands, %d items, %d settings, %d studies, %d cards", len(hands), len(items), len(settings), len(studies), len(cards))
 	}
 	for _, h := range hands {
@@ -93,7 +93,7 @@ func TestEverythingIsLabelledInvented(t *testing.T) {
 	if !cards[0].Invented {
 		t.Error("card")
 	}
-	for study, state := range map[domain.ID]domain.StudyState{FinishedStudy: domain.StudyFinished, HalfRunStudy: domain.StudyRunning, AdaptiveStudy: domain.StudyRunning} {
+	for study, state := range map[domain.ID]domain.StudyState{FinishedStudy: domain.StudyFinished, HalfRunStudy: domain.StudyRunning, AdaptiveStudy: domain.StudyRunning, NewcomerStudy: domain.StudyRunning} {
 		if s, err := lab.Study(ctx, study); err != nil || s.State != state {
 			t.Errorf("%s is %s, %v", study, s.State, err)
 		}

@@ -21,3 +21,22 @@ test('how large errors a pick stands: sentence, picture, figures, another target
   await expect(page.getByRole('note').first()).toContainText('12°')
   expect(await seriousFaults(page)).toEqual([])
 })
+
+test('a long question can be stopped and asked again', async ({ page, bench }) => {
+  const study = await prepare(bench, 'Stopped')
+  await carryOut(bench, study, 40)
+  let held: (() => void) | undefined
+  await page.route('**/tolerance?**', async (route) => {
+    if (!held) await new Promise<void>((go) => (held = go))
+    await route.continue().catch(() => undefined)
+  })
+  await page.goto(`/studies/${study}/tolerance`)
+  await expect(page.getByText(/Fitting orientation and offset together, \d s so far/)).toBeVisible()
+  await page.getByRole('button', { name: 'Stop' }).click()
+  await expect(page.getByText('Fitting orientation and offset together: stopped.')).toBeVisible()
+  held?.()
+  await page.getByRole('button', { name: 'Ask again' }).click()
+  await expect(page.getByRole('img', { name: /Expected success for placement errors from 0/ })).toBeVisible({
+    timeout: 60_000,
+  })
+})

@@ -1,5 +1,6 @@
 /** Data of a page: fetched when the page opens, fetched again when the server says that it changed. */
 import { onDestroy } from 'svelte'
+import { announce } from './announce.svelte'
 import { ApiError } from './api/client'
 import { onChange, type Change } from './live.svelte'
 
@@ -8,7 +9,11 @@ export interface Resource<T> {
   readonly data: T | undefined
   readonly error: ApiError | undefined
   readonly loading: boolean
+  /** The reader stopped it; it stays so until it is asked again. */
+  readonly stopped: boolean
   reload(): void
+  /** Stops waiting; the server drops the work when nobody else waits for it. */
+  stop(): void
 }
 
 export interface ResourceOptions {
@@ -29,13 +34,17 @@ export function resource<T>(
   let data = $state.raw<T>()
   let error = $state.raw<ApiError>()
   let loading = $state(true)
+  let stopped = $state(false)
   let again = $state(0)
+  let underWay: AbortController | null = null
   let timer: ReturnType<typeof setTimeout> | undefined
 
   $effect(() => {
     void again
     const abort = new AbortController()
+    underWay = abort
     const asked = fetcher(abort.signal)
+    stopped = false
     if (!asked) {
       data = undefined
       loading = false
@@ -63,14 +72,14 @@ export function resource<T>(
     (options.topics?.includes(change.topic) &&
       (!options.study || !change.study || change.study === options.study()))
 
-  const stop = onChange((change) => {
-    if (!options.topics || !matters(change)) return
+  const stopListening = onChange((change) => {
+    if (!options.topics || stopped || !matters(change)) return
     // Many changes at once (an import, a busy rig) are one reload.
     clearTimeout(timer)
     timer = setTimeout(() => again++, 120)
   })
   onDestroy(() => {
-    stop()
+    stopListening()
     clearTimeout(timer)
   })
 
@@ -84,6 +93,16 @@ export function resource<T>(
     get loading() {
       return loading
     },
+    get stopped() {
+      return stopped
+    },
     reload: () => again++,
+    stop() {
+      if (!loading) return
+      underWay?.abort()
+      loading = false
+      stopped = true
+      announce('Stopped')
+    },
   }
 }
