@@ -10,6 +10,11 @@ export function percent(share: number): string {
   return text + '\u00a0%'
 }
 
+/** A sentence in which no line break parts a number from its per cent sign. */
+export function unbroken(sentence: string): string {
+  return sentence.replaceAll(' %', '\u00a0%')
+}
+
 /** A number with at most so many decimals, without trailing zeros, a real minus sign, thousands set apart. */
 export function number(value: number | null | undefined, decimals = 1): string {
   if (value === null || value === undefined || !Number.isFinite(value)) return '–'
