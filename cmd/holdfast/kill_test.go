@@ -115,9 +115,11 @@ func TestKilledServerKeepsWhatItAcknowledged(t *testing.T) {
 	for i := range all {
 		all[i] = &benchClient{name: string(rune('a' + i)), http: &http.Client{Timeout: 10 * time.Second}, acked: map[string]domain.TrialID{}}
 	}
-	var acknowledged atomic.Int64
+	proof := &prover{http: &http.Client{Timeout: 10 * time.Second}}
+	added := &extender{http: &http.Client{Timeout: 30 * time.Second}}
+	var acknowledged, proven, batches atomic.Int64
 	early := 0
-	for range kills {
+	for round := range kills {
 		startUp := random.IntN(10) == 0
 		wait := time.Duration(random.IntN(150_000)) * time.Microsecond
 		server, address := startServer(t, dir, !startUp)
@@ -127,19 +129,25 @@ func TestKilledServerKeepsWhatItAcknowledged(t *testing.T) {
 			kill(t, server)
 			continue
 		}
-		before := acknowledged.Load()
+		before, planned := acknowledged.Load(), batches.Load()
 		var wg sync.WaitGroup
-		errs := make(chan error, clients)
+		errs := make(chan error, clients+2)
 		for _, c := range all {
 			wg.Go(func() { errs <- c.log(address, &acknowledged) })
 		}
+		wg.Go(func() { errs <- proof.log(address, &proven) })
+		wg.Go(func() { errs <- added.log(address, &batches) })
 		for patience := time.Now().Add(10 * time.Second); acknowledged.Load() == before && time.Now().Before(patience); {
+			time.Sleep(time.Millisecond)
+		}
+		// A server's first proposal takes longer than most servers here live.
+		for patience := time.Now().Add(10 * time.Second); round%5 == 0 && batches.Load() == planned && time.Now().Before(patience); {
 			time.Sleep(time.Millisecond)
 		}
 		time.Sleep(wait)
 		kill(t, server)
 		wg.Wait()
-		for range all {
+		for range clients + 2 {
 			if err := <-errs; err != nil {
 				t.Fatalf("seed %d: %v", seed, err)
 			}
@@ -152,11 +160,11 @@ func TestKilledServerKeepsWhatItAcknowledged(t *testing.T) {
 	if acknowledged.Load() < int64(kills) {
 		t.Errorf("only %d trials were acknowledged: the test says little", acknowledged.Load())
 	}
-	judge(t, dir, all)
+	judge(t, dir, all, proof, added)
 }
 
 // judge compares the record with what the clients were told.
-func judge(t *testing.T, dir string, all []*benchClient) {
+func judge(t *testing.T, dir string, all []*benchClient, proof *prover, added *extender) {
 	t.Helper()
 	lab, err := sqlite.OpenReadOnly(dir, sqlite.Options{})
 	if err != nil {
@@ -199,6 +207,8 @@ func judge(t *testing.T, dir string, all []*benchClient) {
 		t.Errorf("%s is in the record, and nobody sent it", key)
 	}
 	t.Logf("%d trials in the record, %d of them stored but not acknowledged when the server was killed last", len(list), unacknowledged)
+
+	judgeProof(t, lab, proof, added)
 
 	var out bytes.Buffer
 	check := checkCommand{Lab: dir}
@@ -271,4 +281,5 @@ func makeKillLab(t *testing.T, dir string) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	makeProvenStudy(t, lab)
 }
