@@ -316,9 +316,13 @@ func (k *CardSheet) evidence(s *Scene, y, size float64) float64 {
 	if c.Proof == nil {
 		return y - size*1.3
 	}
-	s.Text(cardLeft, y, fmt.Sprintf("Proof run %s, signed %s by %s, digest (SHA-256): %s", c.Proof.ID, c.Proof.SignedAt.UTC().Format("2006-01-02 15:04 UTC"),
-		shortened(c.Proof.SignedBy, 2.4, 30, false), c.Proof.Digest), 2.4, Soft, Start)
-	return y
+	const small = 2.4
+	signed := fmt.Sprintf("Proof run %s, signed %s by %s. Digest of its plan (SHA-256): %s", c.Proof.ID, c.Proof.SignedAt.UTC().Format("2006-01-02 15:04 UTC"), c.Proof.SignedBy, c.Proof.Digest)
+	for _, l := range wrap(signed, small, cardWide, false) {
+		s.Text(cardLeft, y, l, small, Soft, Start)
+		y += small * 1.3
+	}
+	return y - small*1.3
 }
 
 // proofText tells how the proof run stood when the card was released.

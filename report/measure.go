@@ -34,12 +34,12 @@ func textWidth(text string, size float64, bold bool) float64 {
 	return sum * size
 }
 
-// wrap breaks text into lines no wider than width (mm). Words wider than that stand alone.
+// wrap breaks text into lines no wider than width (mm). Words wider than that are broken where the line ends.
 func wrap(text string, size, width float64, bold bool) []string {
 	var lines []string
 	for _, paragraph := range strings.Split(text, "\n") {
 		line := ""
-		for _, word := range strings.Fields(paragraph) {
+		for _, word := range pieces(strings.Fields(paragraph), size, width, bold) {
 			longer := word
 			if line != "" {
 				longer = line + " " + word
@@ -56,6 +56,27 @@ func wrap(text string, size, width float64, bold bool) []string {
 		}
 	}
 	return lines
+}
+
+// pieces cuts words that no line could hold.
+func pieces(words []string, size, width float64, bold bool) []string {
+	var fit []string
+	for _, word := range words {
+		runes := []rune(word)
+		for textWidth(string(runes), size, bold) > width {
+			n := 1
+			for n+1 < len(runes) && textWidth(string(runes[:n+1]), size, bold) <= width {
+				n++
+			}
+			if n >= len(runes) {
+				break
+			}
+			fit = append(fit, string(runes[:n]))
+			runes = runes[n:]
+		}
+		fit = append(fit, string(runes))
+	}
+	return fit
 }
 
 // shortened cuts text to a width (mm) and marks the cut.
