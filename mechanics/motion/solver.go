@@ -1,0 +1,230 @@
+package motion
+
+import "math"
+
+// Side is what one contact or row does to one moving thing: J (rows × N, row by row) gives the relative velocity from the
+// thing's velocities v[At:At+N], and B (N × rows, row by row) gives what a unit impulse adds to them. B is A⁻¹Jᵀ with
+// whatever inertia A the thing has, springs taken implicitly included.
+type Side struct {
+	At, N int
+	J, B  []float64
+}
+
+// Compliance is one direction's law at the end of the step: relative velocity + Softness·impulse + Bias vanishes where the
+// direction holds. [Spring] makes one; both zero are a rigid direction.
+type Compliance struct {
+	Softness float64 // m/s per N·s
+	Bias     float64 // m/s
+}
+
+// Spring is the compliance of a spring and a damper side by side, taken at the end of a step of h seconds, of which the
+// spring is stretched by x (m) at its start: impulse −h·(k·x⁺ + c·u⁺) with x⁺ = x + h·u⁺ (equation 2). k (N/m) and c (N·s/m)
+// must not both be zero.
+func Spring(h, k, c, x float64) Compliance {
+	soft := 1 / (h * (h*k + c))
+	return Compliance{Softness: soft, Bias: h * k * x * soft}
+}
+
+// Contact is a pair of points that touch or are about to. The first row of each side's J is the normal's, positive when
+// they part; the other two are orthogonal tangents.
+type Contact struct {
+	Friction float64 // Coulomb's coefficient
+	Normal   Compliance
+	Shear    Compliance // of both tangents; Bias2 is the second's
+	Bias2    float64
+	Sides    [2]Side // one with N = 0 does not move
+
+	// Impulse (N·s): normal, tangent, tangent. A good guess makes [Solver.Solve] faster.
+	Impulse [3]float64
+
+	own, inverse block
+}
+
+// Row is one direction whose impulse stays within bounds: a joint's limit, a cable with a motor of limited force.
+type Row struct {
+	Law       Compliance
+	Low, High float64 // N·s
+	Sides     []Side
+	Impulse   float64
+
+	own float64
+}
+
+// Solver holds how far [Solver.Solve] goes.
+type Solver struct {
+	MostSweeps int     // default 1000
+	Tolerance  float64 // m/s by which no impulse changed a velocity in the last sweep; default 1e-9
+}
+
+// patience is the number of sweeps within which the change must fall, else the next ones take shorter steps: sweeps over
+// contacts that slide may run in circles. Steps shorter than shortest end it: rigid contacts can ask for more than any
+// motion gives (four corners that all stick while the box turns), and then the change stays where it is.
+const (
+	patience = 25
+	shortest = 0.1
+)
+
+// Solve finds the impulses of all contacts and rows together and adds what they do to v: block Gauss–Seidel, each contact
+// with its own true cone (equation 5). Impulses that contacts and rows bring are the start. It returns the number of sweeps
+// and the last change (m/s); more than the tolerance means that it gave up there. Nothing is allocated.
+func (s Solver) Solve(v []float64, contacts []Contact, rows []Row) (sweeps int, change float64) {
+	most, tolerance := s.MostSweeps, s.Tolerance
+	if most == 0 {
+		most = 1000
+	}
+	if tolerance == 0 {
+		tolerance = 1e-9
+	}
+	for i := range contacts {
+		contacts[i].begin(v)
+	}
+	for i := range rows {
+		rows[i].begin(v)
+	}
+	least, since, step := math.Inf(1), 0, 1.0
+	for sweeps < most {
+		if since == patience {
+			if step /= 2; step < shortest {
+				break
+			}
+			least, since = math.Inf(1), 0
+		}
+		sweeps++
+		since++
+		change = 0
+		for i := range rows {
+			change = math.Max(change, rows[i].relax(v))
+		}
+		for i := range contacts {
+			change = math.Max(change, contacts[i].relax(v, step))
+		}
+		if change <= tolerance {
+			break
+		}
+		if change < 0.99*least {
+			least, since = change, 0
+		}
+	}
+	return sweeps, change
+}
+
+// begin makes the contact's own matrix and adds what its first guess does.
+func (c *Contact) begin(v []float64) {
+	c.own = block{}
+	for k := range c.Sides {
+		s := &c.Sides[k]
+		for i := range 3 {
+			for j := range 3 {
+				sum := 0.0
+				for m := range s.N {
+					sum += s.J[i*s.N+m] * s.B[m*3+j]
+				}
+				c.own[i][j] += sum
+			}
+		}
+	}
+	c.own[0][0] += c.Normal.Softness
+	c.own[1][1] += c.Shear.Softness
+	c.own[2][2] += c.Shear.Softness
+	var ok bool
+	if c.inverse, ok = c.own.inverse(); !ok {
+		// Nothing here can move: an impulse would do nothing.
+		c.own, c.inverse, c.Impulse = block{{1, 0, 0}, {0, 1, 0}, {0, 0, 1}}, block{}, [3]float64{}
+	}
+	c.push(v, c.Impulse)
+}
+
+// slack is what the contact's laws miss.
+func (c *Contact) slack(v []float64) (g [3]float64) {
+	for k := range c.Sides {
+		s := &c.Sides[k]
+		u := v[s.At : s.At+s.N]
+		for i := range 3 {
+			row := s.J[i*s.N:]
+			for m, x := range u {
+				g[i] += row[m] * x
+			}
+		}
+	}
+	g[0] += c.Normal.Bias + c.Normal.Softness*c.Impulse[0]
+	g[1] += c.Shear.Bias + c.Shear.Softness*c.Impulse[1]
+	g[2] += c.Bias2 + c.Shear.Softness*c.Impulse[2]
+	return g
+}
+
+func (c *Contact) push(v []float64, by [3]float64) {
+	for k := range c.Sides {
+		s := &c.Sides[k]
+		u := v[s.At : s.At+s.N]
+		for m := range u {
+			row := s.B[m*3 : m*3+3]
+			u[m] += row[0]*by[0] + row[1]*by[1] + row[2]*by[2]
+		}
+	}
+}
+
+func (c *Contact) relax(v []float64, step float64) (change float64) {
+	g, d := c.slack(v), &c.own
+	q := g
+	for i := range 3 {
+		q[i] -= d[i][0]*c.Impulse[0] + d[i][1]*c.Impulse[1] + d[i][2]*c.Impulse[2]
+	}
+	next := d.solve(&c.inverse, q, c.Friction, c.Impulse)
+	var by [3]float64
+	for i := range 3 {
+		by[i] = next[i] - c.Impulse[i]
+		change = math.Max(change, math.Abs(by[i])*d[i][i])
+	}
+	if change == 0 {
+		return 0
+	}
+	for i := range 3 {
+		by[i] *= step
+		c.Impulse[i] += by[i]
+	}
+	c.push(v, by)
+	return change
+}
+
+func (r *Row) begin(v []float64) {
+	r.own = r.Law.Softness
+	for k := range r.Sides {
+		s := &r.Sides[k]
+		for m := range s.N {
+			r.own += s.J[m] * s.B[m]
+		}
+	}
+	r.Impulse = math.Min(math.Max(r.Impulse, r.Low), r.High)
+	r.push(v, r.Impulse)
+}
+
+func (r *Row) push(v []float64, by float64) {
+	for k := range r.Sides {
+		s := &r.Sides[k]
+		u := v[s.At : s.At+s.N]
+		for m := range u {
+			u[m] += s.B[m] * by
+		}
+	}
+}
+
+func (r *Row) relax(v []float64) float64 {
+	if !(r.own > 0) {
+		return 0
+	}
+	g := r.Law.Bias + r.Law.Softness*r.Impulse
+	for k := range r.Sides {
+		s := &r.Sides[k]
+		for m, x := range v[s.At : s.At+s.N] {
+			g += s.J[m] * x
+		}
+	}
+	next := math.Min(math.Max(r.Impulse-g/r.own, r.Low), r.High)
+	by := next - r.Impulse
+	if by == 0 {
+		return 0
+	}
+	r.Impulse = next
+	r.push(v, by)
+	return math.Abs(by) * r.own
+}
