@@ -35,10 +35,8 @@ func TestOneContactKeepsItsLaws(t *testing.T) {
 		v := make([]float64, 6)
 		b.Velocity, b.Spin = vec(t, "velocity", 1), vec(t, "spin", 10)
 		b.Put(v, 0)
-		sweeps, change := Solver{}.Solve(v, []Contact{c}, nil)
 		contacts := []Contact{c}
-		b.Put(v, 0)
-		sweeps, change = Solver{MostSweeps: 3000, Tolerance: 1e-12}.Solve(v, contacts, nil)
+		sweeps, change := Solver{MostSweeps: 3000, Tolerance: 1e-12}.Solve(v, contacts, nil)
 		g := contacts[0].slack(v)
 		p := contacts[0].Impulse
 		held, most := math.Hypot(p[1], p[2]), c.Friction*p[0]
