@@ -110,11 +110,3 @@ func semidefinite(a, b, c, ab, ac, bc, slack float64) bool {
 	}
 	return a*(b*c-bc*bc)-ab*(ab*c-bc*ac)+ac*(ab*bc-b*ac) >= -slack*size*size
 }
-
-// about moves a tensor from the centre of mass to a point that the centre lies r away from (Steiner).
-func (i Inertia) about(mass float64, r Vec) Inertia {
-	return Inertia{
-		i.XX + mass*(r.Y*r.Y+r.Z*r.Z), i.YY + mass*(r.X*r.X+r.Z*r.Z), i.ZZ + mass*(r.X*r.X+r.Y*r.Y),
-		i.XY - mass*r.X*r.Y, i.XZ - mass*r.X*r.Z, i.YZ - mass*r.Y*r.Z,
-	}
-}
