@@ -88,16 +88,16 @@ func (p *Problem) settleBest(group string, bs []*belief, arms []int) verdict {
 	})
 	for _, r := range rivals[:min(len(rivals), mostRivals)] {
 		other := bs[r.arm].core[r.centre]
-		g := gap{mean: mean(other) - mean(chosen), weight: 1}
-		if r.arm == lead {
-			row := slices.Clone(other)
-			for d, c := range chosen {
-				row[d] -= c
-			}
-			g.parts = []part{{lead, row}}
-		} else {
+		difference := make([]float64, draws)
+		for d, c := range chosen {
+			difference[d] = other[d] - c
+		}
+		g := gap{mean: mean(difference), parts: []part{{lead, difference}}}
+		if r.arm != lead {
 			g.parts = []part{{lead, chosen}, {r.arm, other}}
 		}
+		// Rivals overlap, and many may stand for one peak; each counts by its own share of the loss.
+		g.weight = share[r] / math.Max(gain(g.mean, deviation(difference)), 1e-300)
 		better := shareOf(func(d int) bool { return other[d] > chosen[d] })
 		g.why = fmt.Sprintf("whether the region around %s (expected %s) is beaten by the one around %s (expected %s, better with %s probability)",
 			p.place(lead, centre), percent(mean(chosen)), p.place(r.arm, r.centre), percent(mean(other)), percent(better))
