@@ -82,67 +82,67 @@ type CantileverLoads struct {
 	Curvature     float64 // of the unloaded shape × L, as pressure gives it
 }
 
-const shootingSteps = 2000
+const shootingSteps = 500
 
 // Bend integrates the elastica under the loads from the tip to the root by the classical fourth-order rule and returns the
 // tip. It stands beside the closed forms for loads that have none. guess is the tip angle (rad) to search near: where
 // several shapes are in balance, as after buckling, it picks one. An error says that no balance was found.
-func (c CantileverLoads) Bend(guess float64) (Tip, error) {
-	for _, v := range [...]float64{c.Along, c.Across, c.Follower, c.Uniform, c.Moment, c.Curvature, guess} {
+func (l CantileverLoads) Bend(guess float64) (Tip, error) {
+	for _, v := range [...]float64{l.Along, l.Across, l.Follower, l.Uniform, l.Moment, l.Curvature, guess} {
 		if math.IsNaN(v) || math.IsInf(v, 0) {
-			return Tip{}, fmt.Errorf("a load or the guess is not a finite number: %+v, %g", c, guess)
+			return Tip{}, fmt.Errorf("a load or the guess is not a finite number: %+v, %g", l, guess)
 		}
 	}
 	angle := guess
-	turned, _ := c.shoot(angle)
-	if c.Along == 0 && c.Across == 0 && c.Uniform == 0 {
+	turned, _ := l.shoot(angle)
+	if l.Along == 0 && l.Across == 0 && l.Uniform == 0 {
 		// Nothing has a fixed direction: any tip angle gives the same shape, turned.
 		angle -= turned
 	} else {
 		const step = 1e-6
 		for range 60 {
-			ahead, _ := c.shoot(angle + step)
+			ahead, _ := l.shoot(angle + step)
 			slope := (ahead - turned) / step
 			change := -turned / slope
 			if !(math.Abs(slope) > 1e-12) {
-				return Tip{}, fmt.Errorf("no tip angle near %g rad balances the loads %+v; try another guess", guess, c)
+				return Tip{}, fmt.Errorf("no tip angle near %g rad balances the loads %+v; try another guess", guess, l)
 			}
 			change = math.Max(-0.3, math.Min(0.3, change))
 			angle += change
-			turned, _ = c.shoot(angle)
+			turned, _ = l.shoot(angle)
 			if math.Abs(turned) < 1e-11 {
 				break
 			}
 		}
 		if !(math.Abs(turned) < 1e-9) {
-			return Tip{}, fmt.Errorf("no tip angle near %g rad balances the loads %+v; try another guess", guess, c)
+			return Tip{}, fmt.Errorf("no tip angle near %g rad balances the loads %+v; try another guess", guess, l)
 		}
 	}
-	_, tip := c.shoot(angle)
+	_, tip := l.shoot(angle)
 	return tip, nil
 }
 
 // shoot starts at the tip with an angle and returns the angle left over at the root, which must be zero, and the tip.
-func (c CantileverLoads) shoot(angle float64) (root float64, tip Tip) {
+func (l CantileverLoads) shoot(angle float64) (root float64, tip Tip) {
 	const h = 1.0 / shootingSteps
 	sin, cos := math.Sincos(angle)
-	fx, fy := c.Along-c.Follower*sin, c.Across+c.Follower*cos
+	fx, fy := l.Along-l.Follower*sin, l.Across+l.Follower*cos
 	// u is the distance from the tip; moving towards the root, curvature grows by the force across: dκ/du = t × F.
-	slope := func(u, theta float64) float64 {
-		s, co := math.Sincos(theta)
-		return co*(fy+c.Uniform*u) - s*fx
+	stage := func(u, theta float64) (c, s, rate float64) {
+		s, c = math.Sincos(theta)
+		return c, s, c*(fy+l.Uniform*u) - s*fx
 	}
-	theta, bend, x, y := angle, c.Moment+c.Curvature, 0.0, 0.0
+	theta, bend, x, y := angle, l.Moment+l.Curvature, 0.0, 0.0
 	for i := range shootingSteps {
 		u := float64(i) * h
-		t1, k1 := bend, slope(u, theta)
-		t2, k2 := bend+h/2*k1, slope(u+h/2, theta-h/2*t1)
-		t3, k3 := bend+h/2*k2, slope(u+h/2, theta-h/2*t2)
-		t4, k4 := bend+h*k3, slope(u+h, theta-h*t3)
-		s1, c1 := math.Sincos(theta)
-		s2, c2 := math.Sincos(theta - h/2*t1)
-		s3, c3 := math.Sincos(theta - h/2*t2)
-		s4, c4 := math.Sincos(theta - h*t3)
+		t1 := bend
+		c1, s1, k1 := stage(u, theta)
+		t2 := bend + h/2*k1
+		c2, s2, k2 := stage(u+h/2, theta-h/2*t1)
+		t3 := bend + h/2*k2
+		c3, s3, k3 := stage(u+h/2, theta-h/2*t2)
+		t4 := bend + h*k3
+		c4, s4, k4 := stage(u+h, theta-h*t3)
 		theta -= h / 6 * (t1 + 2*t2 + 2*t3 + t4)
 		bend += h / 6 * (k1 + 2*k2 + 2*k3 + k4)
 		x += h / 6 * (c1 + 2*c2 + 2*c3 + c4)
