@@ -20,8 +20,9 @@ type Rod struct {
 // Segments cuts the rod into n parts with an elastic joint in the middle of each, so that the links between are whole and
 // the first and last half as long. Joints in the middle make the chain converge with the square of n; joints at the
 // starts of the parts would only converge with n (DESIGN.md, eq. 5). A part that gives in several directions gets as many
-// joints in one place, bending about x first, then y, then twist; perSegment says how many. Use [Chain.Joint] to read
-// them back; the last link carries the tip at its To.
+// joints in one place, perSegment in all: the two bendings, then twist. Which bending comes first alternates from part to
+// part, because the inner axis turns with the outer one: what this does sideways then cancels from one part to the next
+// and falls with the square of n too. The last link carries the tip at its To.
 func (r Rod) Segments(n int) (joints []Joint, perSegment int, err error) {
 	if n < 1 || n > 1000 {
 		return nil, 0, fmt.Errorf("%d segments; 1 to 1000 make sense", n)
@@ -46,10 +47,14 @@ func (r Rod) Segments(n int) (joints []Joint, perSegment int, err error) {
 			length = part / 2
 		}
 		first := len(joints)
-		for _, d := range [...]struct {
+		gives := [...]struct {
 			axis    Vec
 			bending float64
-		}{{Vec{X: 1}, r.BendX}, {Vec{Y: 1}, r.BendY}, {Vec{Z: 1}, r.Twist}} {
+		}{{Vec{X: 1}, r.BendX}, {Vec{Y: 1}, r.BendY}, {Vec{Z: 1}, r.Twist}}
+		if i%2 == 1 {
+			gives[0], gives[1] = gives[1], gives[0]
+		}
+		for _, d := range gives {
 			if d.bending == 0 {
 				continue
 			}
