@@ -17,8 +17,7 @@ type Near struct {
 // Ellipsoid has its semi-axes (m, positive) along the coordinate axes about the origin.
 type Ellipsoid struct{ Semi orient.Vec3 }
 
-// rootSteps bounds Newton's steps; from the left of a convex falling function they converge monotonically, and quadratically
-// at the end.
+// rootSteps bounds Newton's steps; five or six are usual.
 const rootSteps = 60
 
 // Point returns the surface's point nearest to p. With x_i = e_i²·p_i/(s + e_i²) the foot of p, s is the largest root of
@@ -62,21 +61,21 @@ func (e Ellipsoid) Point(p orient.Vec3) Near {
 		x[least] = e.Semi[least] * math.Sqrt(math.Max(rest, 0))
 	} else {
 		for range rootSteps {
-			f, slope := -1.0, 0.0
+			n, slope := 0.0, 0.0
 			for i, v := range q {
 				if v == 0 {
 					continue
 				}
 				r := 1 / (way + beyond[i])
 				t := e.Semi[i] * v * r
-				f += t * t
-				slope -= 2 * t * t * r
+				n += t * t
+				slope += 2 * t * t * r
 			}
-			if !(f > 0) || slope == 0 {
-				break
-			}
-			next := way - f/slope
-			if next <= way {
+			// Newton's step for 1/√n = 1, which is nearly straight where n itself is steep (the device that J. M. Hebden 1973
+			// used for trust regions; from memory). From the left it never oversteps.
+			root := math.Sqrt(n)
+			next := way + (root-1)*2*n/slope
+			if !(root-1 > 1e-15) || next <= way {
 				break
 			}
 			way = next
@@ -124,33 +123,78 @@ func (e Ellipsoid) outward(x orient.Vec3) orient.Vec3 {
 	return x.Scale(1 / math.Sqrt(sum))
 }
 
-// alongTolerance is how exactly the nearest place on a segment is found, as a share of its length.
-const alongTolerance = 1e-10
+// alongTolerance is how far from square (rad) the way to a segment's nearest place may be. The distance errs by its square.
+const alongTolerance = 1e-5
+
+// Beyond says that no point of the segment from a to b is nearer to the surface than the distance (m, not negative). It is
+// cheap, and sometimes false although that holds.
+func (e Ellipsoid) Beyond(a, b orient.Vec3, distance float64) bool {
+	p := a.Add(sub(b, a).Scale(e.guess(a, b)))
+	// The plane that touches the ellipsoid with its normal as the surface's under p parts them, if it does.
+	n := orient.Vec3{p[0] / (e.Semi[0] * e.Semi[0]), p[1] / (e.Semi[1] * e.Semi[1]), p[2] / (e.Semi[2] * e.Semi[2])}
+	reach := orient.Vec3{n[0] * e.Semi[0], n[1] * e.Semi[1], n[2] * e.Semi[2]}.Norm()
+	return math.Min(n.Dot(a), n.Dot(b))-reach > distance*n.Norm()
+}
+
+// guess is the place on the segment that is nearest to the centre when the ellipsoid is scaled to a ball.
+func (e Ellipsoid) guess(a, b orient.Vec3) float64 {
+	along, length := 0.0, 0.0
+	for i := range a {
+		u, v := a[i]/e.Semi[i], (b[i]-a[i])/e.Semi[i]
+		along -= u * v
+		length += v * v
+	}
+	if length == 0 {
+		return 0
+	}
+	return clamp(along / length)
+}
 
 // Segment returns where the segment from a to b is nearest to the surface, or deepest inside: the signed distance to a convex
 // body is convex along it, so its slope, normal·(b − a), has one change of sign.
 func (e Ellipsoid) Segment(a, b orient.Vec3) Near {
-	way := orient.Vec3{b[0] - a[0], b[1] - a[1], b[2] - a[2]}
+	way := sub(b, a)
+	enough := alongTolerance * way.Norm()
 	at := func(t float64) (Near, float64) {
 		n := e.Point(a.Add(way.Scale(t)))
 		n.Along = t
 		return n, n.Normal.Dot(way)
 	}
-	first, rising := at(0)
-	if rising >= 0 {
-		return first
+	t := e.guess(a, b)
+	best, slope := at(t)
+	if math.Abs(slope) <= enough || t == 0 && slope > 0 || t == 1 && slope < 0 {
+		return best
 	}
-	last, falling := at(1)
-	if falling <= 0 {
-		return last
+	// The other end of a bracket: a little beyond where the slope would vanish, were the ellipsoid a ball of its distance.
+	low, high, lowSlope, highSlope := t, t, slope, slope
+	for step := 2 * math.Abs(slope) * (math.Max(best.Distance, 0) + e.Semi[0]) / way.Dot(way); ; step *= 4 {
+		if slope < 0 {
+			t = math.Min(1, high+step)
+		} else {
+			t = math.Max(0, low-step)
+		}
+		n, s := at(t)
+		if n.Distance < best.Distance {
+			best = n
+		}
+		if math.Abs(s) <= enough {
+			return best
+		}
+		if s*slope < 0 {
+			if s < 0 {
+				low, lowSlope = t, s
+			} else {
+				high, highSlope = t, s
+			}
+			break
+		}
+		if t == 0 || t == 1 {
+			return best
+		}
+		low, high, lowSlope, highSlope = t, t, s, s
 	}
 	// Secant steps that never leave the bracket (the Illinois rule), with halving where they stall.
-	low, high, lowSlope, highSlope := 0.0, 1.0, rising, falling
-	best := first
-	if last.Distance < first.Distance {
-		best = last
-	}
-	for range 60 {
+	for side := 0; high-low > 1e-10; {
 		t := low - lowSlope*(high-low)/(highSlope-lowSlope)
 		if !(t > low && t < high) {
 			t = (low + high) / 2
@@ -159,22 +203,21 @@ func (e Ellipsoid) Segment(a, b orient.Vec3) Near {
 		if n.Distance < best.Distance {
 			best = n
 		}
-		if slope == 0 || high-low < alongTolerance {
+		switch {
+		case math.Abs(slope) <= enough:
 			return best
-		}
-		if slope < 0 {
-			if low != 0 && math.Abs(slope) > 0.5*math.Abs(lowSlope) {
+		case slope < 0:
+			low, lowSlope = t, slope
+			if side < 0 {
 				highSlope /= 2
 			}
-			low, lowSlope = t, slope
-		} else {
-			if high != 1 && math.Abs(slope) > 0.5*math.Abs(highSlope) {
+			side = -1
+		default:
+			high, highSlope = t, slope
+			if side > 0 {
 				lowSlope /= 2
 			}
-			high, highSlope = t, slope
-		}
-		if math.Abs(slope) < 1e-12*way.Norm() {
-			return best
+			side = 1
 		}
 	}
 	return best

@@ -84,6 +84,9 @@ func TestNearestPlaceOfASegment(t *testing.T) {
 		if n.Along < 0 || n.Along > 1 || math.Abs(e.on(n.Point)) > 1e-9 {
 			t.Fatalf("%+v", n)
 		}
+		if gap := number(t, "gap", 0, 0.1); e.Beyond(a, b, gap) && n.Distance < gap {
+			t.Fatalf("%g away, and said to be beyond %g", n.Distance, gap)
+		}
 		for k := range 101 {
 			p := a.Add(sub(b, a).Scale(float64(k) / 100))
 			if d := e.Point(p).Distance; d < n.Distance-1e-9 {
