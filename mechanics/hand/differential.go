@@ -63,32 +63,29 @@ func (s *Split) share(force float64, shares []float64, seen []bool, depth int) e
 	return s.Far.share(force*a/(a+b), shares, seen, depth+1)
 }
 
-// Behind returns the tendons behind a differential as the one cord that the motor sees: arms add up in their shares.
-// compliance (m/N) of each tendon counts with the square of its share; nil when none stretches.
-func (s *Split) Behind(arms [][]float64, compliance []float64, motor int) (Cord, error) {
-	if compliance != nil && len(compliance) != len(arms) {
-		return Cord{}, fmt.Errorf("%d compliances for %d tendons", len(compliance), len(arms))
-	}
-	shares, err := s.Shares(len(arms))
+// Behind returns the tendons behind a differential as the one cord that the motor sees: arms and levers add up in their
+// shares, compliance (m/N) counts with the square of the share. The tendons' own motors and gains play no part.
+func (s *Split) Behind(tendons []Cord, motor int) (Cord, error) {
+	shares, err := s.Shares(len(tendons))
 	if err != nil {
 		return Cord{}, err
 	}
-	cord := Cord{Motor: motor}
-	for i, row := range arms {
-		if cord.Arms == nil {
-			cord.Arms = make([]float64, len(row))
+	joints := len(tendons[0].Arms)
+	sum := Cord{Motor: motor, Arms: make([]float64, joints), Closing: make([]float64, joints), Opening: make([]float64, joints)}
+	for i := range tendons {
+		t := &tendons[i]
+		for way, to := range [...][]float64{sum.Arms, sum.Closing, sum.Opening} {
+			levers := t.levers(Way(way))
+			if len(levers) != joints {
+				return Cord{}, fmt.Errorf("tendon %d has %d moment arms or levers where the first has %d", i, len(levers), joints)
+			}
+			for j, a := range levers {
+				to[j] += shares[i] * a
+			}
 		}
-		if len(row) != len(cord.Arms) {
-			return Cord{}, fmt.Errorf("tendon %d has %d moment arms where the first has %d", i, len(row), len(cord.Arms))
-		}
-		for j, a := range row {
-			cord.Arms[j] += shares[i] * a
-		}
-		if compliance != nil {
-			cord.Compliance += shares[i] * shares[i] * compliance[i]
-		}
+		sum.Compliance += shares[i] * shares[i] * t.Compliance
 	}
-	return cord, nil
+	return sum, nil
 }
 
 // Capstan returns the ratio of tensions on the two sides of a cord about to slip over a curve of the angle (rad):

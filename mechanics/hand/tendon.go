@@ -11,13 +11,64 @@ type Cord struct {
 	Compliance float64   // m/N, stretch; 0 does not stretch
 	Motor      int       // which motor draws it
 	Gain       float64   // m drawn per m of motor travel; 0 stands for 1
+	// Closing and Opening are the levers (m/rad) with which the motor-side tension really turns the joints while the cord
+	// slips one way or the other; nil stands for Arms, without friction. [Cord.Rubbing] fills them in.
+	Closing, Opening []float64
+}
+
+// Way says which way cords slip, which decides what friction takes or gives.
+type Way int
+
+const (
+	// Smooth leaves friction out.
+	Smooth Way = iota
+	// Closing is the motor drawing in: tension is lost on the way to the fingertip.
+	Closing
+	// Opening is the motor letting go, or fingers forced open: the far end of the cord is the tighter one.
+	Opening
+)
+
+// Rubbing returns the cord with friction: curves (rad, one a joint) are what it passes between the joint before and this
+// one, this joint's own included, from the motor outwards. Levers become the arms times [TensionAlong].
+func (c Cord) Rubbing(curves []float64, friction float64) (Cord, error) {
+	if len(curves) != len(c.Arms) {
+		return Cord{}, fmt.Errorf("%d curves for a cord over %d joints", len(curves), len(c.Arms))
+	}
+	if !(friction >= 0) || math.IsInf(friction, 0) {
+		return Cord{}, fmt.Errorf("friction coefficient is %g; it must be 0 or more", friction)
+	}
+	for i, v := range curves {
+		if !(v >= 0) || math.IsInf(v, 0) {
+			return Cord{}, fmt.Errorf("curve at joint %d is %g rad; it must be 0 or more", i+1, v)
+		}
+	}
+	c.Closing, c.Opening = make([]float64, len(curves)), make([]float64, len(curves))
+	TensionAlong(c.Closing, curves, friction, true)
+	TensionAlong(c.Opening, curves, friction, false)
+	for i, a := range c.Arms {
+		c.Closing[i] *= a
+		c.Opening[i] *= a
+	}
+	return c, nil
+}
+
+// levers returns what turns the joints one way.
+func (c *Cord) levers(way Way) []float64 {
+	switch {
+	case way == Closing && c.Closing != nil:
+		return c.Closing
+	case way == Opening && c.Opening != nil:
+		return c.Opening
+	}
+	return c.Arms
 }
 
 // Transmission takes motor travel to joint torques through cords that can pull but not push. Several cords on one motor
 // with stretch each are fingers behind equalising springs; a finger that meets something then stops while the others go
 // on against their springs. Behind a differential ([Split]) they go on at equal force.
 type Transmission struct {
-	arms       []float64 // cords × joints
+	arms       []float64    // cords × joints
+	levers     [3][]float64 // by Way, cords × joints
 	compliance []float64
 	motor      []int
 	gain       []float64
@@ -58,6 +109,13 @@ func NewTransmission(cords []Cord) (*Transmission, error) {
 			return nil, fmt.Errorf("cord %d: gain is %g; it must be above 0", i+1, c.Gain)
 		}
 		t.arms = append(t.arms, c.Arms...)
+		for way := range t.levers {
+			levers := c.levers(Way(way))
+			if len(levers) != t.joints {
+				return nil, fmt.Errorf("cord %d: %d levers for %d joints", i+1, len(levers), t.joints)
+			}
+			t.levers[way] = append(t.levers[way], levers...)
+		}
 		t.compliance = append(t.compliance, c.Compliance)
 		t.motor = append(t.motor, c.Motor)
 		t.gain = append(t.gain, c.Gain)
@@ -86,14 +144,22 @@ func (t *Transmission) Drawn(dst, q []float64) {
 	}
 }
 
-// Torque adds to torque (N m, one a joint) what tensions (N, one a cord) do: the transpose of [Transmission.Drawn], by
-// virtual work.
-func (t *Transmission) Torque(torque, tension []float64) {
+// Torque adds to torque (N m, one a joint) what tensions at the motor (N, one a cord) do while cords slip the given way.
+// For Smooth it is the transpose of [Transmission.Drawn], by virtual work. An unknown way counts as Smooth.
+func (t *Transmission) Torque(torque, tension []float64, way Way) {
+	levers := t.turning(way)
 	for i := range t.compliance {
-		for j, a := range t.arms[i*t.joints : (i+1)*t.joints] {
+		for j, a := range levers[i*t.joints : (i+1)*t.joints] {
 			torque[j] += a * tension[i]
 		}
 	}
+}
+
+func (t *Transmission) turning(way Way) []float64 {
+	if way < Smooth || way > Opening {
+		way = Smooth
+	}
+	return t.levers[way]
 }
 
 // Tension writes the tensions (N) at joint angles q for motor travels (m); none where a cord is slack. Cords must
@@ -139,10 +205,13 @@ type Posture struct {
 // Close returns where springs at the joints, cords and what the fingers meet come to rest when motors travel as
 // commanded (m) but bring up no more than limit (N, one a motor; nil or infinite for no limit). Joints have rest angles
 // and stiffnesses above 0. Moment arms and rows of gaps are taken as constant, so the answer is exact for pulleys and
-// first-order for items. It solves, with B the rows of cords and (negative) of gaps (DESIGN.md, eq. 11):
+// first-order for items. It solves, with B the rows of cords and (negative) of gaps and B′ the same with the levers of the
+// way that cords slip (DESIGN.md, eq. 11):
 //
-//	K(q − rest) = Bᵀλ,   λ ≥ 0,   slack or gap + compliance·λ ≥ 0,   one of each pair zero
-func (t *Transmission) Close(rest, stiffness, travel, limit []float64, met Meeting) (Posture, error) {
+//	K(q − rest) = B′ᵀλ,   λ ≥ 0,   slack or gap + compliance·λ ≥ 0,   one of each pair zero
+//
+// Friction so strong that hand and item could jam may leave it without an answer, which is an error.
+func (t *Transmission) Close(way Way, rest, stiffness, travel, limit []float64, met Meeting) (Posture, error) {
 	n, cords, gaps := t.joints, t.Cords(), len(met.Gap)
 	if err := t.checkClose(rest, stiffness, travel, limit, met); err != nil {
 		return Posture{}, err
@@ -155,11 +224,13 @@ func (t *Transmission) Close(rest, stiffness, travel, limit []float64, met Meeti
 	}
 	size := cords + gaps + len(limited)
 	matrix, offset := make([]float64, size*size), make([]float64, size)
-	rows := make([][]float64, cords+gaps)
+	rows, turning := make([][]float64, cords+gaps), make([][]float64, cords+gaps)
 	for i := range rows {
 		rows[i] = make([]float64, n)
+		turning[i] = rows[i]
 		if i < cords {
 			copy(rows[i], t.arms[i*n:(i+1)*n])
+			turning[i] = t.turning(way)[i*n : (i+1)*n]
 			offset[i] = -t.gain[i] * travel[t.motor[i]]
 			matrix[i*size+i] = t.compliance[i]
 		} else {
@@ -174,7 +245,7 @@ func (t *Transmission) Close(rest, stiffness, travel, limit []float64, met Meeti
 		}
 	}
 	for i, a := range rows {
-		for k, b := range rows {
+		for k, b := range turning {
 			for j := range n {
 				matrix[i*size+k] += a[j] * b[j] / stiffness[j]
 			}
@@ -197,7 +268,7 @@ func (t *Transmission) Close(rest, stiffness, travel, limit []float64, met Meeti
 		Q: append([]float64(nil), rest...), Tension: z[:cords:cords], Force: z[cords : cords+gaps : cords+gaps],
 		Travel: append([]float64(nil), travel...),
 	}
-	for i, row := range rows {
+	for i, row := range turning {
 		for j, v := range row {
 			p.Q[j] += v * z[i] / stiffness[j]
 		}

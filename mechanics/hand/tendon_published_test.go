@@ -181,7 +181,7 @@ func transmission(t *testing.T, cords ...hand.Cord) *hand.Transmission {
 func TestAdaptiveSynergy(t *testing.T) {
 	tr := transmission(t, hand.Cord{Arms: []float64{.012, .009, .006}})
 	stiffness, rest := []float64{.06, .04, .02}, []float64{0, 0, 0}
-	p, err := tr.Close(rest, stiffness, []float64{.015}, nil, hand.Meeting{})
+	p, err := tr.Close(hand.Smooth, rest, stiffness, []float64{.015}, nil, hand.Meeting{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -198,7 +198,7 @@ func TestAdaptiveSynergy(t *testing.T) {
 		near(t, "synergy", s[i], []float64{32.128514, 36.144578, 48.192771}[i], 0.5e-6)
 		close(t, "synergy times travel", s[i]*.015, p.Q[i], 1e-9)
 	}
-	p, err = tr.Close(rest, stiffness, []float64{.015}, nil, hand.Meeting{Closing: [][]float64{{1, 0, 0}}, Gap: []float64{.2}, Compliance: []float64{0}})
+	p, err = tr.Close(hand.Smooth, rest, stiffness, []float64{.015}, nil, hand.Meeting{Closing: [][]float64{{1, 0, 0}}, Gap: []float64{.2}, Compliance: []float64{0}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -212,7 +212,7 @@ func TestAdaptiveSynergy(t *testing.T) {
 // S3, S4: two sliding fingers behind one cord, and each driven by a spring of its own; source as S1; computed.
 func TestFarContactIsReached(t *testing.T) {
 	end := func(i int) *hand.Split { return &hand.Split{Tendon: i} }
-	cord, err := (&hand.Split{Near: end(0), Far: end(1)}).Behind([][]float64{{2, 0}, {0, 2}}, nil, 0)
+	cord, err := (&hand.Split{Near: end(0), Far: end(1)}).Behind([]hand.Cord{{Arms: []float64{2, 0}}, {Arms: []float64{0, 2}}}, 0)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -222,7 +222,7 @@ func TestFarContactIsReached(t *testing.T) {
 	for _, c := range []struct{ z, f1, f2, tension float64 }{
 		{16, 0, 0, .4}, {26, .285714, 0, .792857}, {30, .476190, 0, .988095}, {32, 2.243902, 1.756098, 2.8}, {36, 6.243902, 5.756098, 6.9},
 	} {
-		p, err := tr.Close([]float64{0, 0}, k, []float64{c.z * 1e-3}, nil, met)
+		p, err := tr.Close(hand.Smooth, []float64{0, 0}, k, []float64{c.z * 1e-3}, nil, met)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -239,7 +239,7 @@ func TestFarContactIsReached(t *testing.T) {
 		index int
 	}{{.020, 0}, {.030 + .010*50/2050, 1}} {
 		for side, touches := range map[float64]bool{-1e-6: false, 1e-6: true} {
-			p, err := tr.Close([]float64{0, 0}, k, []float64{c.z + side}, nil, met)
+			p, err := tr.Close(hand.Smooth, []float64{0, 0}, k, []float64{c.z + side}, nil, met)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -249,7 +249,7 @@ func TestFarContactIsReached(t *testing.T) {
 		}
 	}
 	// S4: the springs themselves are moved to z/2 and the cord stays slack.
-	p, err := tr.Close([]float64{.018, .018}, k, []float64{0}, nil, met)
+	p, err := tr.Close(hand.Smooth, []float64{.018, .018}, k, []float64{0}, nil, met)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -103,6 +103,14 @@ func TestClosePosture(t *testing.T) {
 			for range n {
 				cords[i].Arms = append(cords[i].Arms, rapid.Float64Range(.1, 1).Draw(t, "arm"))
 			}
+			curves := make([]float64, n)
+			for j := range curves {
+				curves[j] = positive.Draw(t, "curve")
+			}
+			var err error
+			if cords[i], err = cords[i].Rubbing(curves, rapid.Float64Range(0, .3).Draw(t, "friction")); err != nil {
+				t.Fatal(err)
+			}
 		}
 		tr, err := hand.NewTransmission(cords)
 		if err != nil {
@@ -129,7 +137,11 @@ func TestClosePosture(t *testing.T) {
 			met.Gap = append(met.Gap, 2*component.Draw(t, "gap"))
 			met.Compliance = append(met.Compliance, rapid.Float64Range(0.001, .1).Draw(t, "softness"))
 		}
-		p, err := tr.Close(rest, k, travel, limit, met)
+		way := hand.Smooth
+		if len(cords) == 1 {
+			way = hand.Way(rapid.IntRange(0, 2).Draw(t, "way"))
+		}
+		p, err := tr.Close(way, rest, k, travel, limit, met)
 		if err != nil {
 			if len(cords) > 1 { // cords that do not stretch can contradict each other
 				t.Skip(err)
@@ -137,7 +149,7 @@ func TestClosePosture(t *testing.T) {
 			t.Fatal(err)
 		}
 		torque := make([]float64, n)
-		tr.Torque(torque, p.Tension)
+		tr.Torque(torque, p.Tension, way)
 		for i, f := range p.Force {
 			for j := range n {
 				torque[j] -= met.Closing[i][j] * f
@@ -194,9 +206,9 @@ func TestDifferentialKeepsWork(t *testing.T) {
 			return s
 		}
 		tree := grow(4)
-		arms, stretch := make([][]float64, tendons), make([]float64, tendons)
-		for i := range arms {
-			arms[i], stretch[i] = []float64{component.Draw(t, "arm"), 1}, positive.Draw(t, "stretch")
+		cords := make([]hand.Cord, tendons)
+		for i := range cords {
+			cords[i] = hand.Cord{Arms: []float64{component.Draw(t, "arm"), 1}, Compliance: positive.Draw(t, "stretch")}
 		}
 		shares, err := tree.Shares(tendons)
 		if err != nil {
@@ -207,18 +219,61 @@ func TestDifferentialKeepsWork(t *testing.T) {
 			sum += s
 		}
 		same(t, "all of the force arrives", sum, 1, 1e-12)
-		cord, err := tree.Behind(arms, stretch, 0)
+		cord, err := tree.Behind(cords, 0)
 		if err != nil {
 			t.Fatal(err)
 		}
 		force := positive.Draw(t, "force")
 		q := []float64{component.Draw(t, "q1"), component.Draw(t, "q2")}
 		work := 0.0
-		for i := range arms {
-			work += shares[i] * force * (arms[i][0]*q[0] + arms[i][1]*q[1] + stretch[i]*shares[i]*force)
+		for i, c := range cords {
+			work += shares[i] * force * (c.Arms[0]*q[0] + c.Arms[1]*q[1] + c.Compliance*shares[i]*force)
 		}
 		same(t, "work", force*(cord.Arms[0]*q[0]+cord.Arms[1]*q[1]+cord.Compliance*force), work, 1e-12)
 	})
+}
+
+// Drawn to the same travel, a hand that rubs stands otherwise when it came from open than when it is let go: with little
+// tension left at the tip the joints near the motor have turned further. Between the two it does not move at all.
+func TestFrictionMakesAHysteresis(t *testing.T) {
+	cord, err := hand.Cord{Arms: []float64{.01, .01, .01}}.Rubbing([]float64{.5, .8, .8}, .15)
+	if err != nil {
+		t.Fatal(err)
+	}
+	tr := transmission(t, cord)
+	rest, k := []float64{0, 0, 0}, []float64{.05, .05, .05}
+	var tension [3]float64
+	var q [3][]float64
+	for way := hand.Smooth; way <= hand.Opening; way++ {
+		p, err := tr.Close(way, rest, k, []float64{.015}, nil, hand.Meeting{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		tension[way], q[way] = p.Tension[0], p.Q
+		near(t, "travel", .01*(p.Q[0]+p.Q[1]+p.Q[2]), .015, 1e-12)
+	}
+	if !(tension[hand.Closing] > tension[hand.Smooth] && tension[hand.Smooth] > tension[hand.Opening]) {
+		t.Errorf("tensions %v", tension)
+	}
+	close(t, "tip over root while closing", q[hand.Closing][2]/q[hand.Closing][0], math.Exp(-.15*1.6), 1e-12)
+	close(t, "tip over root while opening", q[hand.Opening][2]/q[hand.Opening][0], math.Exp(.15*1.6), 1e-12)
+	// The motor-side loop is as wide as the capstan at each joint says.
+	sum := func(sign float64) float64 {
+		return math.Exp(sign*.15*.5) + math.Exp(sign*.15*1.3) + math.Exp(sign*.15*2.1)
+	}
+	close(t, "width of the loop", tension[hand.Closing]/tension[hand.Opening], sum(1)/sum(-1), 1e-12)
+	for name, c := range map[string]func() (hand.Cord, error){
+		"curves":   func() (hand.Cord, error) { return cord.Rubbing([]float64{1}, .1) },
+		"friction": func() (hand.Cord, error) { return cord.Rubbing([]float64{1, 1, 1}, -.1) },
+		"angle":    func() (hand.Cord, error) { return cord.Rubbing([]float64{1, -1, 1}, .1) },
+	} {
+		if _, err := c(); err == nil {
+			t.Errorf("%s: nonsense passes", name)
+		}
+	}
+	if _, err := hand.NewTransmission([]hand.Cord{{Arms: []float64{1, 1}, Closing: []float64{1}}}); err == nil {
+		t.Error("one lever for two joints passes")
+	}
 }
 
 // A motor that cannot be driven back keeps its travel; another gives way at its force and not before.
@@ -253,17 +308,20 @@ func TestTransmissionRefusesNonsense(t *testing.T) {
 	one := []float64{1, 1}
 	for name, call := range map[string]func() error{
 		"stiffness": func() error {
-			_, err := tr.Close(one, []float64{0, 1}, []float64{0}, nil, hand.Meeting{})
+			_, err := tr.Close(hand.Smooth, one, []float64{0, 1}, []float64{0}, nil, hand.Meeting{})
 			return err
 		},
-		"travel": func() error { _, err := tr.Close(one, one, nil, nil, hand.Meeting{}); return err },
-		"limit":  func() error { _, err := tr.Close(one, one, []float64{0}, []float64{-1}, hand.Meeting{}); return err },
+		"travel": func() error { _, err := tr.Close(hand.Smooth, one, one, nil, nil, hand.Meeting{}); return err },
+		"limit": func() error {
+			_, err := tr.Close(hand.Smooth, one, one, []float64{0}, []float64{-1}, hand.Meeting{})
+			return err
+		},
 		"gap": func() error {
-			_, err := tr.Close(one, one, []float64{0}, nil, hand.Meeting{Gap: []float64{1}})
+			_, err := tr.Close(hand.Smooth, one, one, []float64{0}, nil, hand.Meeting{Gap: []float64{1}})
 			return err
 		},
 		"angle": func() error {
-			_, err := tr.Close([]float64{math.NaN(), 0}, one, []float64{0}, nil, hand.Meeting{})
+			_, err := tr.Close(hand.Smooth, []float64{math.NaN(), 0}, one, []float64{0}, nil, hand.Meeting{})
 			return err
 		},
 	} {
@@ -294,6 +352,6 @@ func BenchmarkTransmission(b *testing.B) {
 	for b.Loop() {
 		clear(torque)
 		tr.Tension(tension, travel, q)
-		tr.Torque(torque, tension)
+		tr.Torque(torque, tension, hand.Closing)
 	}
 }
