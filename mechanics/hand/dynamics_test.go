@@ -311,6 +311,27 @@ func BenchmarkPush(b *testing.B) {
 	perHand(b, func(s *hand.State, _, v []float64) { clear(v); s.Push(v, 3, hand.Vec{X: .1}, hand.Vec{Y: 1}) })
 }
 
+// A finger of eight parts that bends both ways and twists: 24 joints.
+func BenchmarkLongFinger(b *testing.B) {
+	joints, _, err := hand.Rod{Length: .1, BendX: 1e-3, BendY: 1e-3, Twist: 1e-3, Mass: .03, Radius: .01}.Segments(8)
+	if err != nil {
+		b.Fatal(err)
+	}
+	c, err := hand.NewChain(joints)
+	if err != nil {
+		b.Fatal(err)
+	}
+	s := c.NewState()
+	m, v := make([]float64, 24*24), make([]float64, 24)
+	b.ReportAllocs()
+	for b.Loop() {
+		s.Update()
+		s.Move()
+		s.MassMatrix(m)
+		s.Bias(v)
+	}
+}
+
 func TestStepAllocatesNothing(t *testing.T) {
 	s := pendulum(t, 6)
 	m, v := make([]float64, 36), make([]float64, 6)

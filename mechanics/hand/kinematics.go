@@ -21,7 +21,7 @@ type body struct {
 }
 
 // State is one chain in motion: what a simulation reads and writes, with all scratch that the chain's algorithms need.
-// It belongs to one goroutine. After a change of Base or Q call [State.Update], after a change of velocities also
+// It belongs to one goroutine. Links and joints are numbered alike, from 0 at the base, and must exist. After a change of Base or Q call [State.Update], after a change of velocities also
 // [State.Move]; the rest reads what these two left.
 type State struct {
 	Base    Base

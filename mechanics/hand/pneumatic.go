@@ -50,9 +50,10 @@ func (f HalfRound) Bending() float64 { return 4 * f.Shear * f.SecondMoment() }
 // Pressure returns what bends the free finger to an angle (rad, ≥ 0), Pa: with stretch λ = 1 + h·θ/L at height h and hoop
 // stretch held, an incompressible neo-Hookean skin pulls with G(λ − λ⁻³) along; its moment about the base equals the cap's
 // (DESIGN.md, eq. 18). Thinning of the wall and pressure on its inside are left out: real fingers differ by tens of per
-// cent, which is why [Calibrate] exists. A negative angle gives NaN.
+// cent, which is why [Calibrate] exists. A negative angle, or a
+// finger that [HalfRound.Validate] refuses, gives NaN.
 func (f HalfRound) Pressure(angle float64) float64 {
-	if !(angle >= 0) {
+	if !(angle >= 0) || f.Validate() != nil {
 		return math.NaN()
 	}
 	rate := angle / f.Length
@@ -68,9 +69,10 @@ func (f HalfRound) Pressure(angle float64) float64 {
 	return (wall + base) / f.MomentPerPressure()
 }
 
-// FreeAngle returns the angle (rad) to which a pressure (Pa, ≥ 0) bends the free finger; NaN for a negative pressure.
+// FreeAngle returns the angle (rad) to which a pressure (Pa, ≥ 0) bends the free finger; NaN for a negative pressure
+// or a finger that [HalfRound.Validate] refuses.
 func (f HalfRound) FreeAngle(pressure float64) float64 {
-	if !(pressure >= 0) || math.IsInf(pressure, 0) {
+	if !(pressure >= 0) || math.IsInf(pressure, 0) || f.Validate() != nil {
 		return math.NaN()
 	}
 	high := 1.0

@@ -44,6 +44,31 @@ func TestCalibrationFindsTheFinger(t *testing.T) {
 	})
 }
 
+// Two numbers off the bench make a chain that shows these two numbers on the same bench.
+func TestCalibratedChainShowsTheBench(t *testing.T) {
+	const length, pressure, angle, force = .11, 80e3, 1.4, .62
+	c, err := hand.Calibrate(length, []hand.Reading{{Pressure: pressure, Value: angle}}, []hand.Reading{{Pressure: pressure, Value: force}}, hand.TipHeld)
+	if err != nil {
+		t.Fatal(err)
+	}
+	f, err := hand.NewPressureFinger(hand.Rod{Length: length, BendY: c.Bending, Mass: .03}, []hand.Chamber{{MomentPerPressure: c.MomentPerPressure}}, 8)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, drive := f.Chain.NewState(), make([]float64, 8)
+	f.Drive(drive, []float64{pressure})
+	block := hand.Block{Link: 7, Point: f.Chain.Joint(7).Link.To, Direction: hand.Vec{X: 1}}
+	held, err := s.SettleBlocked(drive, nil, block)
+	if err != nil {
+		t.Fatal(err)
+	}
+	close(t, "blocked force", -held, force, 0.006) // what eight segments leave, see DESIGN.md
+	if err := s.Settle(drive, nil); err != nil {
+		t.Fatal(err)
+	}
+	close(t, "free angle", end(s).Angle, angle, 1e-9)
+}
+
 // The nonlinear finger of P2 does not lie on a line; the misfit says by how much.
 func TestCalibrationShowsMisfit(t *testing.T) {
 	var free, blocked []hand.Reading
@@ -152,6 +177,9 @@ func TestPressureFingerRefusesNonsense(t *testing.T) {
 	}
 	if elastomer.Validate() != nil || (hand.HalfRound{}).Validate() == nil {
 		t.Error("validation is wrong")
+	}
+	if !math.IsNaN((hand.HalfRound{}).FreeAngle(1)) || !math.IsNaN((hand.HalfRound{Inner: 1, Base: 1, Wall: 1, Length: 1}).FreeAngle(1)) {
+		t.Error("a finger without measures bends")
 	}
 	if !math.IsNaN(elastomer.FreeAngle(-1)) || !math.IsNaN(elastomer.Pressure(-1)) {
 		t.Error("negative pressure bends")

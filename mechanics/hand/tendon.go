@@ -304,6 +304,11 @@ func (t *Transmission) checkClose(rest, stiffness, travel, limit []float64, met 
 		if len(met.Closing[i]) != n || !(met.Compliance[i] >= 0) {
 			return fmt.Errorf("gap %d: %d columns for %d joints, compliance %g m/N", i+1, len(met.Closing[i]), n, met.Compliance[i])
 		}
+		for j, v := range met.Closing[i] {
+			if math.IsNaN(v) || math.IsInf(v, 0) {
+				return fmt.Errorf("gap %d: joint %d closes it by %g m/rad; that must be a number", i+1, j+1, v)
+			}
+		}
 	}
 	return nil
 }
