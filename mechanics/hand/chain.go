@@ -91,7 +91,52 @@ type Joint struct {
 // Chain is a finger: joints in series from a base whose motion is prescribed. It does not change after [NewChain]; what
 // changes lies in a [State], so that many workers can share one chain.
 type Chain struct {
-	joints []Joint
+	joints []part
+}
+
+// part is a joint with what the recursions want to know of it beforehand.
+type part struct {
+	Joint
+	// The axis is a coordinate axis ('x', 'y', 'z'; 0 for none), times sign: then a turn mixes two columns only.
+	coordinate byte
+	sign       float64
+	// The inertia is across·1 + excess·along·alongᵀ, as of every body of revolution: then it turns as one vector does.
+	round          bool
+	along          Vec
+	across, excess float64
+}
+
+// study fills in what follows from the joint, whose axis has unit length.
+func (p *part) study() {
+	for _, c := range [...]struct {
+		name byte
+		axis Vec
+	}{{'x', Vec{X: 1}}, {'y', Vec{Y: 1}}, {'z', Vec{Z: 1}}} {
+		// The scalar product alone would round to 1 for an axis 1e-8 rad beside.
+		if d := p.Axis.Dot(c.axis); p.Axis == c.axis.Scale(d) {
+			p.coordinate, p.sign = c.name, d
+		}
+	}
+	p.along = p.Link.To.Sub(p.Link.From)
+	if l := p.along.Norm(); l > 0 {
+		p.along = p.along.Scale(1 / l)
+	} else {
+		p.along = Vec{Z: 1}
+	}
+	i, u := &p.Link.Inertia, p.along
+	p.excess = (3*u.Dot(i.apply(u)) - (i.XX + i.YY + i.ZZ)) / 2
+	p.across = u.Dot(i.apply(u)) - p.excess
+	rebuilt := Inertia{
+		p.across + p.excess*u.X*u.X, p.across + p.excess*u.Y*u.Y, p.across + p.excess*u.Z*u.Z,
+		p.excess * u.X * u.Y, p.excess * u.X * u.Z, p.excess * u.Y * u.Z,
+	}
+	worst := 0.0
+	for _, d := range [...]float64{
+		rebuilt.XX - i.XX, rebuilt.YY - i.YY, rebuilt.ZZ - i.ZZ, rebuilt.XY - i.XY, rebuilt.XZ - i.XZ, rebuilt.YZ - i.YZ,
+	} {
+		worst = math.Max(worst, math.Abs(d))
+	}
+	p.round = worst <= 1e-14*(i.XX+i.YY+i.ZZ)
 }
 
 // NewChain checks the joints and makes axes unit vectors. An error names the joint, counted from 1 at the base.
@@ -99,7 +144,10 @@ func NewChain(joints []Joint) (*Chain, error) {
 	if len(joints) == 0 {
 		return nil, fmt.Errorf("a finger needs at least one joint")
 	}
-	c := &Chain{joints: append([]Joint(nil), joints...)}
+	c := &Chain{joints: make([]part, len(joints))}
+	for i := range joints {
+		c.joints[i].Joint = joints[i]
+	}
 	outboard := 0.0
 	for i := len(c.joints) - 1; i >= 0; i-- {
 		j := &c.joints[i]
@@ -114,6 +162,7 @@ func NewChain(joints []Joint) (*Chain, error) {
 		if j.Stops.Ramp == 0 {
 			j.Stops.Ramp = defaultRamp
 		}
+		j.study()
 	}
 	return c, nil
 }
@@ -160,7 +209,7 @@ func (j *Joint) check() error {
 func (c *Chain) Joints() int { return len(c.joints) }
 
 // Joint returns joint i, counted from 0 at the base, with its axis of unit length.
-func (c *Chain) Joint(i int) Joint { return c.joints[i] }
+func (c *Chain) Joint(i int) Joint { return c.joints[i].Joint }
 
 // elastic returns the torque of spring and stops of a joint at angle q and their stiffness −dτ/dq.
 func (j *Joint) elastic(q float64) (torque, stiffness float64) {

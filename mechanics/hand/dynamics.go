@@ -11,10 +11,16 @@ func (s *State) MassMatrix(dst []float64) {
 	var all Inertia
 	base := s.Base.Position
 	for i := n - 1; i >= 0; i-- {
-		b, link := &s.bodies[i], &s.chain.joints[i].Link
-		if m := link.Mass; m > 0 {
+		b, j := &s.bodies[i], &s.chain.joints[i]
+		if m := j.Link.Mass; m > 0 {
 			r := b.centre.Sub(base)
-			own := link.Inertia.seen(&b.turn)
+			var own Inertia
+			if u := b.along; j.round {
+				e := u.Scale(j.excess)
+				own = Inertia{j.across + e.X*u.X, j.across + e.Y*u.Y, j.across + e.Z*u.Z, e.X * u.Y, e.X * u.Z, e.Y * u.Z}
+			} else {
+				own = j.Link.Inertia.seen(&b.turn)
+			}
 			all.XX += own.XX + m*(r.Y*r.Y+r.Z*r.Z)
 			all.YY += own.YY + m*(r.X*r.X+r.Z*r.Z)
 			all.ZZ += own.ZZ + m*(r.X*r.X+r.Y*r.Y)
@@ -28,7 +34,7 @@ func (s *State) MassMatrix(dst []float64) {
 		lever := b.origin.Sub(base)
 		linear := b.axis.Cross(first.Sub(lever.Scale(mass)))
 		angular := all.apply(b.axis).Sub(first.Cross(b.axis.Cross(lever)))
-		dst[i*n+i] = b.axis.Dot(angular.Sub(lever.Cross(linear))) + s.chain.joints[i].Armature
+		dst[i*n+i] = b.axis.Dot(angular.Sub(lever.Cross(linear))) + j.Armature
 		for k := 0; k < i; k++ {
 			o := &s.bodies[k]
 			m := o.axis.Dot(angular.Sub(o.origin.Sub(base).Cross(linear)))
@@ -60,11 +66,16 @@ func (s *State) Inverse(dst, acceleration []float64) {
 		if m := j.Link.Mass; m > 0 {
 			c := b.centre.Sub(b.origin)
 			force := linear.Add(angular.Cross(c)).Add(spin.Cross(spin.Cross(c))).Scale(m)
-			// In the link's frame the inertia needs no turning; two vectors there and one back are cheaper.
-			w, a := b.turn.Back(spin), b.turn.Back(angular)
-			own := j.Link.Inertia.apply(a).Add(w.Cross(j.Link.Inertia.apply(w)))
 			s.force[i] = force
-			s.moment[i] = b.turn.Apply(own).Add(c.Cross(force))
+			if u := b.along; j.round {
+				own := angular.Scale(j.across).Add(u.Scale(j.excess * u.Dot(angular))).Add(spin.Cross(u).Scale(j.excess * u.Dot(spin)))
+				s.moment[i] = own.Add(c.Cross(force))
+			} else {
+				// In the link's frame the inertia needs no turning; two vectors there and one back are cheaper.
+				w, a := b.turn.Back(spin), b.turn.Back(angular)
+				own := j.Link.Inertia.apply(a).Add(w.Cross(j.Link.Inertia.apply(w)))
+				s.moment[i] = b.turn.Apply(own).Add(c.Cross(force))
+			}
 		} else {
 			s.force[i], s.moment[i] = Vec{}, Vec{}
 		}

@@ -26,7 +26,16 @@ func anyJoints(t *rapid.T, most int) []hand.Joint {
 		if axis.Norm() < 0.1 {
 			axis.Z++
 		}
+		if rapid.Bool().Draw(t, "coordinate axis") {
+			axis = []hand.Vec{{X: 1}, {Y: 1}, {Z: 1}, {X: -2}, {Y: -1}, {Z: -3}}[rapid.IntRange(0, 5).Draw(t, "which")]
+		}
 		link := hand.SolidCapsule(vector(t, "from"), vector(t, "to"), positive.Draw(t, "radius"), positive.Draw(t, "mass"))
+		if rapid.Bool().Draw(t, "no body of revolution") {
+			// Two capsules at an angle.
+			other := hand.SolidCapsule(vector(t, "from"), vector(t, "to"), positive.Draw(t, "radius"), positive.Draw(t, "mass")).Inertia
+			a := &link.Inertia
+			a.XX, a.YY, a.ZZ, a.XY, a.XZ, a.YZ = a.XX+other.XX, a.YY+other.YY, a.ZZ+other.ZZ, a.XY+other.XY, a.XZ+other.XZ, a.YZ+other.YZ
+		}
 		joints[i] = hand.Joint{
 			Origin: vector(t, "origin"), Axis: axis, Rest: component.Draw(t, "rest"), Stiffness: positive.Draw(t, "stiffness"),
 			Armature: positive.Draw(t, "armature"), Stops: hand.Stops{Lower: -0.5, Upper: 0.7, Stiffness: 3, Ramp: 0.3}, Link: link,
@@ -79,6 +88,54 @@ func TestMassMatrixAgreesWithInverseDynamics(t *testing.T) {
 			for i := range n {
 				same(t, "entry", m[i*n+k], torque[i]-bias[i], 1e-11*float64(n*n))
 			}
+		}
+	})
+}
+
+// Shortcuts for coordinate axes and bodies of revolution must not change anything: a base turned one way and a chain given
+// in frames turned back is the same finger without the shortcuts for its axes.
+func TestShortcutsChangeNothing(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		joints := anyJoints(t, 5)
+		plain := moving(t, joints)
+		n := len(joints)
+		turn := hand.TurnAbout(hand.Vec{X: 0.6, Y: 0, Z: 0.8}, 0.7)
+		turned := append([]hand.Joint(nil), joints...)
+		for i := range turned {
+			j := &turned[i]
+			j.Origin, j.Axis = turn.Back(j.Origin), turn.Back(j.Axis)
+			l := &j.Link
+			l.From, l.To, l.Centre = turn.Back(l.From), turn.Back(l.To), turn.Back(l.Centre)
+			in := func(v hand.Vec) hand.Vec {
+				i := l.Inertia
+				return hand.Vec{X: i.XX*v.X + i.XY*v.Y + i.XZ*v.Z, Y: i.XY*v.X + i.YY*v.Y + i.YZ*v.Z, Z: i.XZ*v.X + i.YZ*v.Y + i.ZZ*v.Z}
+			}
+			x, y, z := in(turn.X), in(turn.Y), in(turn.Z)
+			l.Inertia = hand.Inertia{XX: turn.X.Dot(x), YY: turn.Y.Dot(y), ZZ: turn.Z.Dot(z), XY: turn.X.Dot(y), XZ: turn.X.Dot(z), YZ: turn.Y.Dot(z)}
+			l.To = l.From // hides the axis of revolution
+		}
+		c, err := hand.NewChain(turned)
+		if err != nil {
+			t.Fatal(err)
+		}
+		long := c.NewState()
+		long.Gravity, long.Base.Position = plain.Gravity, plain.Base.Position
+		base := plain.Base.Turn
+		long.Base.Turn = hand.Turn{X: base.Apply(turn.X), Y: base.Apply(turn.Y), Z: base.Apply(turn.Z)}
+		copy(long.Q, plain.Q)
+		copy(long.Speed, plain.Speed)
+		long.Update()
+		long.Move()
+		m, mm, b, bb := make([]float64, n*n), make([]float64, n*n), make([]float64, n), make([]float64, n)
+		plain.MassMatrix(m)
+		long.MassMatrix(mm)
+		plain.Bias(b)
+		long.Bias(bb)
+		for i := range m {
+			same(t, "mass", mm[i], m[i], 1e-11*float64(n*n))
+		}
+		for i := range b {
+			same(t, "bias", bb[i], b[i], 1e-10*float64(n*n))
 		}
 	})
 }

@@ -1,5 +1,7 @@
 package hand
 
+import "math"
+
 // Base is the prescribed motion of what a finger is mounted on, in world coordinates.
 type Base struct {
 	Turn         Turn
@@ -16,6 +18,7 @@ type body struct {
 	origin   Vec // of the joint
 	axis     Vec // of the joint, unit length
 	centre   Vec // of mass
+	along    Vec // of the axis of revolution of the link's mass, if it has one
 	spin     Vec
 	velocity Vec // of the origin
 }
@@ -58,9 +61,32 @@ func (s *State) Update() {
 	for i := range s.bodies {
 		j, b := &s.chain.joints[i], &s.bodies[i]
 		b.origin = origin.Add(turn.Apply(j.Origin))
-		b.axis = turn.Apply(j.Axis)
-		b.turn = turn.turned(j.Axis, b.axis, s.Q[i])
-		b.centre = b.origin.Add(b.turn.Apply(j.Link.Centre))
+		switch j.coordinate {
+		case 'x':
+			sin, cos := math.Sincos(j.sign * s.Q[i])
+			b.axis = turn.X.Scale(j.sign)
+			b.turn.X = turn.X
+			b.turn.Y, b.turn.Z = turn.Y.Scale(cos).Add(turn.Z.Scale(sin)), turn.Z.Scale(cos).Sub(turn.Y.Scale(sin))
+		case 'y':
+			sin, cos := math.Sincos(j.sign * s.Q[i])
+			b.axis = turn.Y.Scale(j.sign)
+			b.turn.Y = turn.Y
+			b.turn.Z, b.turn.X = turn.Z.Scale(cos).Add(turn.X.Scale(sin)), turn.X.Scale(cos).Sub(turn.Z.Scale(sin))
+		case 'z':
+			sin, cos := math.Sincos(j.sign * s.Q[i])
+			b.axis = turn.Z.Scale(j.sign)
+			b.turn.Z = turn.Z
+			b.turn.X, b.turn.Y = turn.X.Scale(cos).Add(turn.Y.Scale(sin)), turn.Y.Scale(cos).Sub(turn.X.Scale(sin))
+		default:
+			b.axis = turn.Apply(j.Axis)
+			b.turn = turn.turned(j.Axis, b.axis, s.Q[i])
+		}
+		if j.Link.Mass > 0 {
+			b.centre = b.origin.Add(b.turn.Apply(j.Link.Centre))
+			b.along = b.turn.Apply(j.along)
+		} else {
+			b.centre = b.origin
+		}
 		turn, origin = &b.turn, b.origin
 	}
 }
