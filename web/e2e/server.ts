@@ -28,6 +28,13 @@ export const test = base.extend<object, { bench: Bench }>({
     { scope: 'worker', timeout: 60_000 },
   ],
   baseURL: async ({ bench }, use) => use(bench.url),
+  // Whatever a test looks at, the page must not stumble meanwhile.
+  page: async ({ page }, use) => {
+    const stumbles: string[] = []
+    page.on('pageerror', (error) => stumbles.push(error.message))
+    await use(page)
+    expect(stumbles, 'errors of the page itself').toEqual([])
+  },
 })
 export { expect }
 

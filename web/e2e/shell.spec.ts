@@ -116,3 +116,25 @@ test('a file is tried, its faults are named by row and column, and only a sound 
   await page.getByRole('button', { name: 'Close', exact: true }).click()
   await expect(page.getByRole('table', { name: 'Trials, newest first' }).getByRole('row')).toHaveCount(3)
 })
+
+test('every step and every look of a study is reached by its links, from page to page', async ({
+  page,
+  bench,
+}) => {
+  test.setTimeout(180_000)
+  const study = await prepare(bench, 'Walked')
+  await carryOut(bench, study, 30)
+  await page.goto('/')
+  await page.getByRole('navigation', { name: 'Main' }).getByRole('link', { name: 'Studies' }).click()
+  await page.locator(`a[href="/studies/${study}"]`).first().click()
+  const ways = ['run', 'record', 'map', 'choose', 'prove', 'next', 'factors', 'tolerance']
+  for (const way of [...ways, 'families', 'compare', 'judges', 'value']) {
+    await page.locator(`a[href="/studies/${study}/${way}"]`).first().click()
+    await expect(page).toHaveURL(new RegExp(`/${study}/${way}`))
+    await expect(page.locator('main h1').first()).toBeVisible({ timeout: 30_000 })
+  }
+  await page.getByRole('navigation', { name: 'Main' }).getByRole('link', { name: 'Hand set' }).click()
+  await expect(page.locator('main h1')).toHaveText('Hand set')
+  await page.goBack()
+  await expect(page).toHaveURL(/value/)
+})
