@@ -20,6 +20,8 @@ type Grasp struct {
 	Length   float64     // ρ in m; torques are divided by it
 	planar   bool
 	cones    []cone
+	span     [6][6]float64 // orthonormal, of the wrenches that the contacts give with their friction
+	rank     int
 }
 
 // MaxContacts is the largest number of contacts that New accepts.
@@ -66,6 +68,7 @@ func build(contacts []Contact, origin orient.Vec3, length float64, planar bool) 
 		}
 		g.cones[i] = g.coneOf(&g.Contacts[i])
 	}
+	g.findSpan()
 	return g, nil
 }
 
@@ -114,7 +117,8 @@ func (g *Grasp) components(c *Contact) []int {
 }
 
 // Map returns the grasp map G, torque rows divided by the length: column by column the wrench of a unit of each force
-// component, contact after contact in the order shear 1, shear 2, normal, torsion, as far as the kind passes them on.
+// component, contact after contact in the order shear 1, shear 2, normal, torsion over the length, as far as the kind
+// passes them on.
 // Wrenches have six rows (three for a planar grasp: fx, fy, torque).
 func (g *Grasp) Map() *mat.Dense {
 	var columns [][6]float64
@@ -122,7 +126,11 @@ func (g *Grasp) Map() *mat.Dense {
 		c := &g.Contacts[i]
 		w := c.wrenches(g.Origin, g.Length)
 		for _, k := range g.components(c) {
-			columns = append(columns, g.packed(w[k]))
+			column := g.packed(w[k])
+			if k == 3 {
+				scale(&column, g.Length)
+			}
+			columns = append(columns, column)
 		}
 	}
 	m := mat.NewDense(g.dim(), len(columns), nil)
@@ -142,7 +150,6 @@ type Structure struct {
 	Values   []float64  // singular values, the largest first, as many as wrench components (0 filled)
 	Rank     int        // number of wrench components that contact forces span
 	Internal *mat.Dense // orthonormal columns: force components that press on the item without any wrench; nil if none
-	left     *mat.Dense
 }
 
 // Structure returns singular values, rank and internal forces.
@@ -153,20 +160,66 @@ func (g *Grasp) Structure() (Structure, error) {
 	if !svd.Factorize(m, mat.SVDFull) {
 		return Structure{}, fmt.Errorf("%w: the grasp map has no singular values", ErrNoGrasp)
 	}
-	s := Structure{Values: make([]float64, d), left: new(mat.Dense)}
+	s := Structure{Values: make([]float64, d)}
 	copy(s.Values, svd.Values(nil))
 	for _, v := range s.Values {
 		if v > rankTolerance*s.Values[0] {
 			s.Rank++
 		}
 	}
-	svd.UTo(s.left)
 	if k > s.Rank {
 		var v mat.Dense
 		svd.VTo(&v)
 		s.Internal = mat.DenseCopyOf(v.Slice(0, k, s.Rank, k))
 	}
 	return s, nil
+}
+
+// findSpan orthogonalises the wrenches of the contacts, the largest rest first.
+func (g *Grasp) findSpan() {
+	var rest [][6]float64
+	for i := range g.cones {
+		k := &g.cones[i]
+		rest = append(rest, k.axis)
+		rest = append(rest, k.spread[:k.q]...)
+	}
+	largest := 0.0
+	for g.rank < g.dim() {
+		best, most := 0, 0.0
+		for j := range rest {
+			if n := dot6(&rest[j], &rest[j]); n > most {
+				best, most = j, n
+			}
+		}
+		largest = math.Max(largest, most)
+		if most <= rankTolerance*rankTolerance*largest {
+			return
+		}
+		q := rest[best]
+		scale(&q, 1/math.Sqrt(most))
+		for pass := 0; pass < 2; pass++ {
+			g.square(&q)
+		}
+		scale(&q, 1/math.Sqrt(dot6(&q, &q)))
+		g.span[g.rank] = q
+		g.rank++
+		for j := range rest {
+			along := dot6(&q, &rest[j])
+			for r := range q {
+				rest[j][r] -= along * q[r]
+			}
+		}
+	}
+}
+
+// square takes what lies in the span out of a wrench.
+func (g *Grasp) square(w *[6]float64) {
+	for k := range g.rank {
+		along := dot6(&g.span[k], w)
+		for r := range w {
+			w[r] -= along * g.span[k][r]
+		}
+	}
 }
 
 // Total returns the wrench of the contact forces about the origin.

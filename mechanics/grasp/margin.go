@@ -132,7 +132,9 @@ func (h *hull) depth(effort Effort, signOnly bool) (depth, error) {
 		switch {
 		case best.upper <= settledShare*h.size:
 			best.lower = math.Min(best.lower, 0)
-			best.exact = false
+			if best.upper >= -settledShare*h.size {
+				best.upper = 0
+			}
 			return best, nil
 		case signOnly && best.lower > settledShare*h.size:
 			return best, nil
