@@ -87,8 +87,38 @@ func complementarity(m, q []float64) (z []float64, err error) {
 					z[v-n] = math.Max(table[i*width+artificial+1], 0)
 				}
 			}
+			polish(m, q, z, basis)
 			return z, nil
 		}
 	}
 	return nil, fmt.Errorf("the search for what touches did not end; the contacts are nearly redundant")
+}
+
+// polish solves once more, directly, for what is not zero: every pivot left its rounding in the table.
+func polish(m, q, z []float64, basis []int) {
+	n := len(q)
+	var on []int
+	for _, v := range basis {
+		if v >= n && v < 2*n {
+			on = append(on, v-n)
+		}
+	}
+	a, b := make([]float64, len(on)*len(on)), make([]float64, len(on))
+	for r, i := range on {
+		b[r] = -q[i]
+		for c, k := range on {
+			a[r*len(on)+c] = m[i*n+k]
+		}
+	}
+	if !solveLinear(a, b) {
+		return
+	}
+	for _, v := range b {
+		if !(v >= 0) {
+			return // on an edge between two answers; the table's is as good
+		}
+	}
+	for r, i := range on {
+		z[i] = b[r]
+	}
 }
