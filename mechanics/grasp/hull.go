@@ -21,7 +21,8 @@ type hull struct {
 	queue  []int32 // heap by height; dead facets stay until they come up
 
 	visible, fresh []int32
-	open           map[uint64]ridge
+	table          []ridge // open ridges by tag, hashed; of this round only
+	round          uint32
 }
 
 // facet is a simplex of d corners.
@@ -36,8 +37,11 @@ type facet struct {
 
 // ridge is a side that waits for the facet on its other side.
 type ridge struct {
+	tag   uint64
 	facet int32
-	k     int
+	k     int32
+	round uint32
+	taken bool
 }
 
 var errTangled = errors.New("facets tangled by rounding")
@@ -46,7 +50,7 @@ var errTangled = errors.New("facets tangled by rounding")
 const levelShare = 1e-13
 
 func newHull(d int, reach func(u, at *[6]float64) float64) *hull {
-	return &hull{d: d, reach: reach, open: make(map[uint64]ridge)}
+	return &hull{d: d, reach: reach}
 }
 
 // start spans a first simplex. It returns false, and a direction across, when the body is flat.
@@ -275,25 +279,44 @@ func (h *hull) cap(v int32, k int, n, p int32, over, under float64) {
 
 // join links the fresh facets around corner p to one another.
 func (h *hull) join(p int32) error {
-	clear(h.open)
+	need := 4 * len(h.fresh) * h.d
+	if len(h.table) < need {
+		size := 256
+		for size < need {
+			size *= 2
+		}
+		h.table = make([]ridge, size)
+	}
+	h.round++
+	mask := uint64(len(h.table) - 1)
+	open := 0
 	for _, id := range h.fresh {
 		f := &h.facets[id]
 		for k := range h.d {
 			if f.corner[k] == p {
 				continue
 			}
-			key := f.tag ^ h.tags[f.corner[k]]
-			other, found := h.open[key]
-			if !found {
-				h.open[key] = ridge{id, k}
-				continue
+			tag := f.tag ^ h.tags[f.corner[k]]
+			slot := tag & mask
+			for h.table[slot].round == h.round && h.table[slot].tag != tag {
+				slot = (slot + 1) & mask
 			}
-			delete(h.open, key)
-			f.across[k] = other.facet
-			h.facets[other.facet].across[other.k] = id
+			other := &h.table[slot]
+			switch {
+			case other.round != h.round:
+				*other = ridge{tag: tag, facet: id, k: int32(k), round: h.round}
+				open++
+			case other.taken:
+				return errTangled
+			default:
+				other.taken = true
+				f.across[k] = other.facet
+				h.facets[other.facet].across[other.k] = id
+				open--
+			}
 		}
 	}
-	if len(h.open) > 0 || len(h.fresh) == 0 {
+	if open > 0 || len(h.fresh) == 0 {
 		return errTangled
 	}
 	for _, id := range h.fresh {
