@@ -18,7 +18,9 @@ type hull struct {
 	points [][6]float64
 	tags   []uint64
 	facets []facet
-	queue  []int32 // heap by height; dead facets stay until they come up
+	queue  []int32 // heap of the living by height
+	free   []int32 // places of dead facets
+	made   int     // facets, dead ones included
 
 	visible, fresh []int32
 	table          []ridge // open ridges by tag, hashed; of this round only
@@ -32,6 +34,7 @@ type facet struct {
 	corner [6]int32
 	across [6]int32 // the facet beyond the ridge without corner k
 	tag    uint64   // of its corners together
+	place  int32    // in the queue
 	dead   bool
 }
 
@@ -55,7 +58,7 @@ func newHull(d int, reach func(u, at *[6]float64) float64) *hull {
 
 // start spans a first simplex. It returns false, and a direction across, when the body is flat.
 func (h *hull) start() (across [6]float64, ok bool) {
-	h.points, h.tags, h.facets, h.queue = h.points[:0], h.tags[:0], h.facets[:0], h.queue[:0]
+	h.points, h.tags, h.facets, h.queue, h.free = h.points[:0], h.tags[:0], h.facets[:0], h.queue[:0], h.free[:0]
 	var basis [6][6]float64
 	var far [2][6]float64
 	for k := range h.d {
@@ -220,12 +223,7 @@ func (h *hull) plane(f *facet) (normal [6]float64, height float64) {
 }
 
 // lowest returns the living facet of the lowest plane.
-func (h *hull) lowest() int32 {
-	for h.facets[h.queue[0]].dead {
-		h.pop()
-	}
-	return h.queue[0]
-}
+func (h *hull) lowest() int32 { return h.queue[0] }
 
 // grow takes a new corner in that stands out of facet f.
 func (h *hull) grow(f int32, at [6]float64) error {
@@ -252,7 +250,14 @@ func (h *hull) grow(f int32, at [6]float64) error {
 			h.cap(v, k, next, p, over, math.Min(under, 0))
 		}
 	}
-	return h.join(p)
+	if err := h.join(p); err != nil {
+		return err
+	}
+	for _, v := range h.visible {
+		h.remove(h.facets[v].place)
+		h.free = append(h.free, v)
+	}
+	return nil
 }
 
 // cap spans a facet from the ridge of facet v without corner k to the corner p, which stands over v and under n. Its
@@ -267,13 +272,21 @@ func (h *hull) cap(v int32, k int, n, p int32, over, under float64) {
 	s := 1 / math.Sqrt(dot6(&f.normal, &f.normal))
 	scale(&f.normal, s)
 	f.height = s * (over*from.height - under*below.height)
-	id := int32(len(h.facets))
+	id, last := int32(len(h.facets)), len(h.free)-1
+	if last >= 0 {
+		id, h.free = h.free[last], h.free[:last]
+	}
 	for j := range h.d {
 		if from.across[j] == v {
 			from.across[j] = id
 		}
 	}
-	h.facets = append(h.facets, f)
+	if last >= 0 {
+		h.facets[id] = f
+	} else {
+		h.facets = append(h.facets, f)
+	}
+	h.made++
 	h.fresh = append(h.fresh, id)
 }
 
@@ -330,32 +343,57 @@ func (h *hull) join(p int32) error {
 
 func (h *hull) push(id int32) {
 	h.queue = append(h.queue, id)
-	i := len(h.queue) - 1
-	for i > 0 {
-		up := (i - 1) / 2
-		if h.facets[h.queue[up]].height <= h.facets[h.queue[i]].height {
-			break
-		}
-		h.queue[up], h.queue[i] = h.queue[i], h.queue[up]
-		i = up
-	}
+	h.rise(len(h.queue) - 1)
 }
 
-func (h *hull) pop() {
+// remove takes out what stands at a place of the queue.
+func (h *hull) remove(place int32) {
 	last := len(h.queue) - 1
-	h.queue[0] = h.queue[last]
+	moved := h.queue[last]
 	h.queue = h.queue[:last]
-	for i := 0; ; {
-		least := i
-		for c := 2*i + 1; c <= 2*i+2 && c < last; c++ {
-			if h.facets[h.queue[c]].height < h.facets[h.queue[least]].height {
-				least = c
-			}
-		}
-		if least == i {
-			return
-		}
-		h.queue[i], h.queue[least] = h.queue[least], h.queue[i]
-		i = least
+	if int(place) == last {
+		return
 	}
+	h.put(int(place), moved)
+	h.sink(int(place))
+	h.rise(int(h.facets[moved].place))
+}
+
+func (h *hull) put(place int, id int32) {
+	h.queue[place] = id
+	h.facets[id].place = int32(place)
+}
+
+func (h *hull) rise(i int) {
+	id := h.queue[i]
+	height := h.facets[id].height
+	for i > 0 {
+		up := (i - 1) / 2
+		if h.facets[h.queue[up]].height <= height {
+			break
+		}
+		h.put(i, h.queue[up])
+		i = up
+	}
+	h.put(i, id)
+}
+
+func (h *hull) sink(i int) {
+	id := h.queue[i]
+	height := h.facets[id].height
+	for {
+		c := 2*i + 1
+		if c >= len(h.queue) {
+			break
+		}
+		if c+1 < len(h.queue) && h.facets[h.queue[c+1]].height < h.facets[h.queue[c]].height {
+			c++
+		}
+		if h.facets[h.queue[c]].height >= height {
+			break
+		}
+		h.put(i, h.queue[c])
+		i = c
+	}
+	h.put(i, id)
 }

@@ -30,7 +30,7 @@ func (m Margin) String() string {
 // Effort bounds the work of Margin for true cones, whose sets of wrenches have no finite number of corners.
 type Effort struct {
 	Gap    float64 // Upper − Lower, as a share of Upper, that is good enough
-	Facets int     // the most facets to make; about 200 bytes and 0.2 µs each
+	Facets int     // the most facets to make, at about 0.2 µs each
 }
 
 // DefaultEffort brackets ε of a handful of contacts to about a per cent in milliseconds.
@@ -143,7 +143,7 @@ func (h *hull) depth(effort Effort, signOnly bool) (depth, error) {
 			best.exact = true
 			best.lower = best.upper
 			return best, nil
-		case best.upper-best.lower <= effort.Gap*best.upper, len(h.facets) > effort.Facets:
+		case best.upper-best.lower <= effort.Gap*best.upper, h.made > effort.Facets:
 			return best, nil
 		}
 		if err := h.grow(id, at); err != nil {
