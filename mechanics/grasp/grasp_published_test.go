@@ -135,7 +135,6 @@ func TestMarginOfAnAntipodalDisc(t *testing.T) {
 		m := margin(t, g, grasp.Total, grasp.Cones, grasp.DefaultEffort)
 		near(t, "eps", m.Upper, want, sixth)
 		near(t, "eps, closed form", m.Upper, 1/math.Sqrt(1+2/(mu*mu)), alg)
-		g.Length = 0.05 // has no effect on a grasp that is made
 		other := must(grasp.NewPlanar(g.Contacts, orient.Vec3{}, 0.05))(t)
 		near(t, "eps at another length", margin(t, other, grasp.Total, grasp.Cones, grasp.DefaultEffort).Upper,
 			1/math.Sqrt(1+1/(mu*mu)+math.Pow(0.05/(mu*0.03), 2)), alg)
