@@ -108,6 +108,9 @@ func (s *State) Turn(link int) Turn { return s.bodies[link].turn }
 // Axis returns a joint's axis in the world, of unit length.
 func (s *State) Axis(joint int) Vec { return s.bodies[joint].axis }
 
+// Origin returns where a joint is in the world (m).
+func (s *State) Origin(joint int) Vec { return s.bodies[joint].origin }
+
 // Point returns where a point of a link, given in the link's frame (m), is in the world.
 func (s *State) Point(link int, local Vec) Vec {
 	b := &s.bodies[link]

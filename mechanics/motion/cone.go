@@ -45,15 +45,16 @@ func (d *block) solve(inv *block, q [3]float64, friction float64, start [3]float
 	}
 	// The larger eigenvalue of the tangents' part makes the projected step a contraction.
 	half := (d[1][1] + d[2][2]) / 2
-	radius := math.Hypot((d[1][1]-d[2][2])/2, d[1][2])
+	spread := (d[1][1] - d[2][2]) / 2
+	radius := math.Sqrt(spread*spread + d[1][2]*d[1][2])
 	step := 1 / (half + radius)
 	t1, t2, n := start[1], start[2], 0.0
 	for range slideSweeps {
-		n = math.Max(0, -(q[0]+d[0][1]*t1+d[0][2]*t2)/d[0][0])
+		n = max(0, -(q[0]+d[0][1]*t1+d[0][2]*t2)/d[0][0])
 		g1 := q[1] + d[1][0]*n + d[1][1]*t1 + d[1][2]*t2
 		g2 := q[2] + d[2][0]*n + d[2][1]*t1 + d[2][2]*t2
 		u1, u2 := t1-step*g1, t2-step*g2
-		if size, most := math.Hypot(u1, u2), friction*n; size > most {
+		if size, most := math.Sqrt(u1*u1+u2*u2), friction*n; size > most {
 			u1, u2 = u1*most/size, u2*most/size
 		}
 		moved := math.Abs(u1-t1) + math.Abs(u2-t2)

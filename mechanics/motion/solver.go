@@ -93,10 +93,10 @@ func (s Solver) Solve(v []float64, contacts []Contact, rows []Row) (sweeps int, 
 		since++
 		change = 0
 		for i := range rows {
-			change = math.Max(change, rows[i].relax(v))
+			change = max(change, rows[i].relax(v))
 		}
 		for i := range contacts {
-			change = math.Max(change, contacts[i].relax(v, step))
+			change = max(change, contacts[i].relax(v, step))
 		}
 		if change <= tolerance {
 			break
@@ -173,7 +173,7 @@ func (c *Contact) relax(v []float64, step float64) (change float64) {
 	var by [3]float64
 	for i := range 3 {
 		by[i] = next[i] - c.Impulse[i]
-		change = math.Max(change, math.Abs(by[i])*d[i][i])
+		change = max(change, math.Abs(by[i])*d[i][i])
 	}
 	if change == 0 {
 		return 0
@@ -194,7 +194,7 @@ func (r *Row) begin(v []float64) {
 			r.own += s.J[m] * s.B[m]
 		}
 	}
-	r.Impulse = math.Min(math.Max(r.Impulse, r.Low), r.High)
+	r.Impulse = min(max(r.Impulse, r.Low), r.High)
 	r.push(v, r.Impulse)
 }
 
@@ -219,7 +219,7 @@ func (r *Row) relax(v []float64) float64 {
 			g += s.J[m] * x
 		}
 	}
-	next := math.Min(math.Max(r.Impulse-g/r.own, r.Low), r.High)
+	next := min(max(r.Impulse-g/r.own, r.Low), r.High)
 	by := next - r.Impulse
 	if by == 0 {
 		return 0

@@ -46,7 +46,7 @@ func (e Ellipsoid) Point(p orient.Vec3) Near {
 	for i, v := range q {
 		beyond[i] = square[i] - square[least]
 		// Each term alone says that the root is not to the left of here.
-		way = math.Max(way, e.Semi[i]*v-beyond[i])
+		way = max(way, e.Semi[i]*v-beyond[i])
 	}
 	var x orient.Vec3
 	if way == 0 && e.excess(q, beyond) <= 0 {
@@ -58,7 +58,7 @@ func (e Ellipsoid) Point(p orient.Vec3) Near {
 				rest -= x[i] * x[i] / square[i]
 			}
 		}
-		x[least] = e.Semi[least] * math.Sqrt(math.Max(rest, 0))
+		x[least] = e.Semi[least] * math.Sqrt(max(rest, 0))
 	} else {
 		for range rootSteps {
 			n, slope := 0.0, 0.0
@@ -133,7 +133,7 @@ func (e Ellipsoid) Beyond(a, b orient.Vec3, distance float64) bool {
 	// The plane that touches the ellipsoid with its normal as the surface's under p parts them, if it does.
 	n := orient.Vec3{p[0] / (e.Semi[0] * e.Semi[0]), p[1] / (e.Semi[1] * e.Semi[1]), p[2] / (e.Semi[2] * e.Semi[2])}
 	reach := orient.Vec3{n[0] * e.Semi[0], n[1] * e.Semi[1], n[2] * e.Semi[2]}.Norm()
-	return math.Min(n.Dot(a), n.Dot(b))-reach > distance*n.Norm()
+	return min(n.Dot(a), n.Dot(b))-reach > distance*n.Norm()
 }
 
 // guess is the place on the segment that is nearest to the centre when the ellipsoid is scaled to a ball.
@@ -167,11 +167,11 @@ func (e Ellipsoid) Segment(a, b orient.Vec3) Near {
 	}
 	// The other end of a bracket: a little beyond where the slope would vanish, were the ellipsoid a ball of its distance.
 	low, high, lowSlope, highSlope := t, t, slope, slope
-	for step := 2 * math.Abs(slope) * (math.Max(best.Distance, 0) + e.Semi[0]) / way.Dot(way); ; step *= 4 {
+	for step := 2 * math.Abs(slope) * (max(best.Distance, 0) + e.Semi[0]) / way.Dot(way); ; step *= 4 {
 		if slope < 0 {
-			t = math.Min(1, high+step)
+			t = min(1, high+step)
 		} else {
-			t = math.Max(0, low-step)
+			t = max(0, low-step)
 		}
 		n, s := at(t)
 		if n.Distance < best.Distance {

@@ -1,8 +1,6 @@
 package shape
 
 import (
-	"math"
-
 	"holdfast/orient"
 )
 
@@ -35,7 +33,7 @@ func Segments(a0, a1, b0, b1 orient.Vec3) Pair {
 	}
 	// Parallel: where the second's ends fall on the first.
 	from, to := -uw/uu, (uv-uw)/uu
-	low, high := math.Max(0, math.Min(from, to)), math.Min(1, math.Max(from, to))
+	low, high := max(0, min(from, to)), min(1, max(from, to))
 	s := clamp((low + high) / 2)
 	if low > high {
 		s = clamp(low)
@@ -49,6 +47,6 @@ func pair(a0, u, b0, v orient.Vec3, s, t float64) Pair {
 	return p
 }
 
-func clamp(x float64) float64 { return math.Min(1, math.Max(0, x)) }
+func clamp(x float64) float64 { return min(1, max(0, x)) }
 
 func sub(a, b orient.Vec3) orient.Vec3 { return orient.Vec3{a[0] - b[0], a[1] - b[1], a[2] - b[2]} }

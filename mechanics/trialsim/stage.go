@@ -44,6 +44,8 @@ type finger struct {
 	turn      hand.Turn                        // of the mount in the palm's frame
 	root      orient.Vec3
 	from, to  []orient.Vec3 // ends of the links' capsules in the world
+	middle    []orient.Vec3
+	half      []orient.Vec3 // from the middle to the end
 	radius    []float64
 	reach     []float64 // half lengths and radius
 	torque    [mostJoints]float64
@@ -76,7 +78,7 @@ func NewStage(s *Scene) *Stage {
 		f := &s.Hand.Fingers[i]
 		n := f.Chain.Joints()
 		m := finger{state: f.Chain.NewState(), at: at, n: n, turn: turnOf(f.Turn), root: f.Root,
-			from: make([]orient.Vec3, n), to: make([]orient.Vec3, n), radius: make([]float64, n), reach: make([]float64, n)}
+			from: make([]orient.Vec3, n), to: make([]orient.Vec3, n), middle: make([]orient.Vec3, n), half: make([]orient.Vec3, n), radius: make([]float64, n), reach: make([]float64, n)}
 		m.state.Gravity = hand.Vec{Z: -s.Gravity}
 		for j := range n {
 			joint := f.Chain.Joint(j)
@@ -197,6 +199,8 @@ func (f *finger) prepare(h float64, v []float64) {
 	for j := range n {
 		from, to, _ := s.Capsule(j)
 		f.from[j], f.to[j] = orient.Vec3{from.X, from.Y, from.Z}, orient.Vec3{to.X, to.Y, to.Z}
+		f.middle[j] = f.from[j].Add(f.to[j]).Scale(0.5)
+		f.half[j] = sub(f.to[j], f.middle[j])
 	}
 }
 

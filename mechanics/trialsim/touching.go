@@ -64,7 +64,7 @@ func (g *Stage) side(s *motion.Side, w *who, point orient.Vec3, frame *[3]orient
 		for j := range n {
 			var move hand.Vec
 			if j <= w.link {
-				move = f.state.Axis(j).Cross(at.Sub(f.state.Point(j, hand.Vec{})))
+				move = f.state.Axis(j).Cross(at.Sub(f.state.Origin(j)))
 			}
 			for i, d := range frame {
 				x := sign * (move.X*d[0] + move.Y*d[1] + move.Z*d[2])
@@ -141,14 +141,14 @@ func (g *Stage) touchPalm(h float64, next orient.Vec3, turn orient.Rotation, pla
 func (g *Stage) touchItem(h float64) {
 	e := g.scene.Item.Shape
 	most := math.Max(e.Semi[0], math.Max(e.Semi[1], e.Semi[2]))
-	back := g.Item.Turn.Inverse()
+	turn := turnOf(g.Item.Turn)
 	id := 2
 	for i := range g.fingers {
 		f := &g.fingers[i]
 		for j := range f.n {
-			middle := f.from[j].Add(f.to[j]).Scale(0.5)
-			if far := most + f.reach[j] + near; sub(middle, g.Item.Position).Dot(sub(middle, g.Item.Position)) < far*far {
-				a, b := back.Apply(sub(f.from[j], g.Item.Position)), back.Apply(sub(f.to[j], g.Item.Position))
+			middle := sub(f.middle[j], g.Item.Position)
+			if far := most + f.reach[j] + near; middle.Dot(middle) < far*far {
+				a, b := inside(&turn, sub(f.from[j], g.Item.Position)), inside(&turn, sub(f.to[j], g.Item.Position))
 				if e.Beyond(a, b, f.radius[j]+near) {
 					id += 3
 					continue
@@ -176,11 +176,11 @@ func (g *Stage) touchFingers(h float64) {
 		for k := i + 1; k < len(g.fingers); k++ {
 			o := &g.fingers[k]
 			for j := range f.n {
-				middle := f.from[j].Add(f.to[j]).Scale(0.5)
 				for l := range o.n {
-					far := f.reach[j] + o.reach[l] + near
-					d := sub(middle, o.from[l].Add(o.to[l]).Scale(0.5))
-					if d.Dot(d) > far*far {
+					// Along the line through the middles: what parts them there parts them.
+					d := sub(f.middle[j], o.middle[l])
+					apart, far := d.Dot(d)-math.Abs(d.Dot(f.half[j]))-math.Abs(d.Dot(o.half[l])), f.radius[j]+o.radius[l]+near
+					if apart > 0 && apart*apart > far*far*d.Dot(d) {
 						continue
 					}
 					p := shape.Segments(f.from[j], f.to[j], o.from[l], o.to[l])
@@ -197,4 +197,10 @@ func (g *Stage) touchFingers(h float64) {
 		}
 		first += f.n
 	}
+}
+
+// inside is a vector of the world in the turned frame.
+func inside(t *hand.Turn, v orient.Vec3) orient.Vec3 {
+	w := t.Back(vec(v))
+	return orient.Vec3{w.X, w.Y, w.Z}
 }
