@@ -1,9 +1,13 @@
 package hand
 
 import (
+	"errors"
 	"fmt"
 	"math"
 )
+
+// ErrJammed is the error of [Transmission.Close] where strong friction leaves hand and item without a posture at rest.
+var ErrJammed = errors.New("the contacts and cords contradict each other: no posture and no forces satisfy all of them")
 
 // complementarity finds z ≥ 0 with w = q + M·z ≥ 0 and w·z = 0: either a gap is closed and carries force, or it is open and
 // carries none. M is n×n, row by row, positive semidefinite. It is Lemke's pivoting (C. E. Lemke 1965; R. W. Cottle, J.-S.
@@ -76,7 +80,7 @@ func complementarity(m, q []float64) (z []float64, err error) {
 			}
 		}
 		if r < 0 {
-			return nil, fmt.Errorf("the contacts and cords contradict each other: no posture and no forces satisfy all of them")
+			return nil, ErrJammed
 		}
 		leaving = basis[r]
 		pivot(r, column)
