@@ -20,7 +20,7 @@ func TestOneContactKeepsItsLaws(t *testing.T) {
 		b := SolidEllipsoid(rapid.Float64Range(0.01, 2).Draw(t, "mass"), orient.Vec3{0.03, 0.02, 0.05})
 		n := vec(t, "normal", 1)
 		if n.Norm() < 0.1 {
-			t.Skip()
+			t.Skip("too short to be a direction")
 		}
 		n = n.Scale(1 / n.Norm())
 		t1, t2 := Tangents(n)
@@ -62,7 +62,7 @@ func TestStepsAddNoEnergy(t *testing.T) {
 		w := boxOn(orient.Vec3{0.03, 0.02, 0.05}, 0.2, 0, s)
 		turn, ok := orient.Rotation{W: 1, X: rapid.Float64Range(-1, 1).Draw(t, "x"), Y: rapid.Float64Range(-1, 1).Draw(t, "y"), Z: rapid.Float64Range(-1, 1).Draw(t, "z")}.Normalized()
 		if !ok {
-			t.Skip()
+			t.Skip("no rotation")
 		}
 		w.Thing.Turn = turn
 		w.Thing.Position = orient.Vec3{0, 0, 0.08}

@@ -52,7 +52,8 @@ func TestSuccessByTiltAgainstAPhysicsEngine(t *testing.T) {
 	t.Logf("held %v, the engine %v, of %v; mean grip %.1f N, the engine's %.1f N", ours, theirs, tried, sum/float64(held), grip)
 	for b := range ours {
 		n := float64(tried[b])
-		// Agresti and Caffo's one success and failure more on both sides keep the error from vanishing at the ends.
+		// One success and one failure more on both sides keep the error from vanishing at the ends (A. Agresti, B. Caffo,
+		// Am. Stat. 54 (2000) 280; from memory).
 		p, q := (float64(ours[b])+1)/(n+2), (float64(theirs[b])+1)/(n+2)
 		if se := math.Sqrt((p*(1-p) + q*(1-q)) / (n + 2)); math.Abs(p-q) > 3*se {
 			t.Errorf("tilts from %d°: %d of %d are held, by the engine %d", 10*b, ours[b], tried[b], theirs[b])
