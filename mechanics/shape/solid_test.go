@@ -1,0 +1,255 @@
+package shape
+
+import (
+	"math"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"holdfast/orient"
+)
+
+// someSolids are named ways to draw a solid of every kind.
+var someSolids = []struct {
+	name   string
+	convex bool
+	draw   func(t *rapid.T) Solid
+}{
+	{"ellipsoid", true, func(t *rapid.T) Solid { return anEllipsoid(t) }},
+}
+
+func aDirection(t *rapid.T) orient.Vec3 {
+	for {
+		v := place(t, "direction", 1)
+		for i := range v {
+			if rapid.IntRange(0, 4).Draw(t, "along an axis' plane") == 0 {
+				v[i] = 0
+			}
+		}
+		if n := v.Norm(); n > 1e-2 {
+			return v.Scale(1 / n)
+		}
+	}
+}
+
+// everySolid checks a property of all kinds.
+func everySolid(t *testing.T, check func(t *rapid.T, s Solid, convex bool)) {
+	for _, k := range someSolids {
+		t.Run(k.name, func(t *testing.T) {
+			rapid.Check(t, func(t *rapid.T) { check(t, k.draw(t), k.convex) })
+		})
+	}
+}
+
+// The foot of a point is on the surface, the way to it is along the normal and no longer than told, and the distance of
+// points changes no faster than they move.
+func TestDistances(t *testing.T) {
+	everySolid(t, func(t *rapid.T, s Solid, convex bool) {
+		p := place(t, "p", 1.5*s.Reach())
+		n := s.Point(p)
+		if math.Abs(n.Normal.Norm()-1) > 1e-9 {
+			t.Fatalf("normal %v", n.Normal)
+		}
+		if at := s.Point(n.Point); math.Abs(at.Distance) > 1e-8*s.Reach() {
+			t.Fatalf("%v: the foot %v lies %g from the surface", p, n.Point, at.Distance)
+		}
+		if off := sub(sub(p, n.Point), n.Normal.Scale(n.Distance)).Norm(); off > 1e-6*s.Reach() {
+			t.Fatalf("%v: from the foot %v along the normal %v by %g misses by %g", p, n.Point, n.Normal, n.Distance, off)
+		}
+		q := place(t, "q", 1.5*s.Reach())
+		if m := s.Point(q); math.Abs(m.Distance-n.Distance) > sub(p, q).Norm()*(1+1e-9)+2e-9*s.Reach() {
+			t.Fatalf("%v is %g away, %v %g", p, n.Distance, q, m.Distance)
+		}
+		d := aDirection(t)
+		far := s.Support(d)
+		if at := s.Point(far); math.Abs(at.Distance) > 1e-8*s.Reach() && convex {
+			t.Fatalf("the support %v lies %g from the surface", far, at.Distance)
+		}
+		if n.Point.Dot(d) > far.Dot(d)+1e-8*s.Reach() {
+			t.Fatalf("%v lies farther along %v than %v", n.Point, d, far)
+		}
+		if convex && n.Distance < d.Dot(p)-d.Dot(far)-1e-8*s.Reach() {
+			t.Fatalf("%v is told to be %g away, but is %g beyond a plane that holds the solid", p, n.Distance, d.Dot(p)-d.Dot(far))
+		}
+		if far.Norm() > s.Reach()*(1+1e-9) {
+			t.Fatalf("%v is beyond the reach %g", far, s.Reach())
+		}
+	})
+}
+
+// Moving along the normal changes the distance by as much.
+func TestDistanceGrowsAlongTheNormal(t *testing.T) {
+	everySolid(t, func(t *rapid.T, s Solid, convex bool) {
+		p := place(t, "p", 1.5*s.Reach())
+		n := s.Point(p)
+		if n.Distance < 1e-3*s.Reach() {
+			return
+		}
+		h := 1e-6 * s.Reach()
+		up, down := s.Point(p.Add(n.Normal.Scale(h))), s.Point(p.Add(n.Normal.Scale(-h)))
+		if !convex && sub(up.Point, down.Point).Norm() > 1e-4*s.Reach() {
+			return // between two feet
+		}
+		if g := (up.Distance - down.Distance) / (2 * h); math.Abs(g-1) > 1e-3 {
+			t.Fatalf("%v: the distance grows by %g", p, g)
+		}
+	})
+}
+
+func TestSegmentsOfSolids(t *testing.T) {
+	everySolid(t, func(t *rapid.T, s Solid, convex bool) {
+		r := s.Reach()
+		a, b := place(t, "a", 1.5*r), place(t, "b", 1.5*r)
+		if rapid.IntRange(0, 9).Draw(t, "a point") == 0 {
+			b = a
+		}
+		n := s.Segment(a, b)
+		if !(n.Along >= 0 && n.Along <= 1) {
+			t.Fatalf("%+v", n)
+		}
+		if at := s.Point(a.Add(sub(b, a).Scale(n.Along))); math.Abs(at.Distance-n.Distance) > 1e-6*r {
+			t.Fatalf("%+v, but that point is %g away", n, at.Distance)
+		}
+		if gap := number(t, "gap", 0, r); s.Beyond(a, b, gap) && n.Distance < gap-1e-9*r {
+			t.Fatalf("%g away, and said to be beyond %g", n.Distance, gap)
+		}
+		for k := range 41 {
+			p := a.Add(sub(b, a).Scale(float64(k) / 40))
+			if d := s.Point(p).Distance; d < n.Distance-1e-6*r {
+				t.Fatalf("%g at %g, but %g at %g", n.Distance, n.Along, d, float64(k)/40)
+			}
+		}
+	})
+}
+
+func TestFooting(t *testing.T) {
+	everySolid(t, func(t *rapid.T, s Solid, _ bool) {
+		d, depth := aDirection(t), number(t, "depth", 0, 0.2)*s.Reach()
+		high := s.Support(d).Dot(d)
+		feet := s.Footing(d, depth, nil)
+		if len(feet) == 0 || len(feet) > FootingMost {
+			t.Fatalf("%d feet", len(feet))
+		}
+		top, seen := math.Inf(-1), map[int]bool{}
+		for _, f := range feet {
+			if seen[f.ID] {
+				t.Fatalf("foot %d comes twice", f.ID)
+			}
+			seen[f.ID] = true
+			if at := s.Point(f.Point); math.Abs(at.Distance) > 1e-8*s.Reach() {
+				t.Fatalf("foot %d at %v lies %g from the surface", f.ID, f.Point, at.Distance)
+			}
+			h := f.Point.Dot(d)
+			if h < high-depth-1e-8*s.Reach() || h > high+1e-8*s.Reach() {
+				t.Fatalf("foot %d at %v is %g above the support plane at depth %g", f.ID, f.Point, h-high, depth)
+			}
+			top = max(top, h)
+		}
+		if top < high-1e-8*s.Reach() {
+			t.Fatalf("no foot reaches the support plane: %g below", high-top)
+		}
+	})
+}
+
+func TestScaledSolids(t *testing.T) {
+	everySolid(t, func(t *rapid.T, s Solid, _ bool) {
+		f := number(t, "factor", 0.2, 5)
+		big := s.Scaled(f)
+		near := func(what string, got, want, size float64) {
+			if !(math.Abs(got-want) <= 1e-7*size) {
+				t.Fatalf("%s: %g, want %g", what, got, want)
+			}
+		}
+		p, d := place(t, "p", 1.5*s.Reach()), aDirection(t)
+		near("distance", big.Point(p.Scale(f)).Distance, f*s.Point(p).Distance, f*s.Reach())
+		near("support", big.Support(d).Dot(d), f*s.Support(d).Dot(d), f*s.Reach())
+		near("reach", big.Reach(), f*s.Reach(), f*s.Reach())
+		v, i := s.Moments()
+		w, j := big.Moments()
+		near("volume", w, v*f*f*f, w)
+		for k := range 3 {
+			near("inertia", j[k], i[k]*f*f*f*f*f, j[k])
+			near("extents", big.Extents()[k], f*s.Extents()[k], f*s.Reach())
+		}
+	})
+}
+
+// The box of the extents is as wide as the solid along each of its axes.
+func TestExtents(t *testing.T) {
+	everySolid(t, func(t *rapid.T, s Solid, _ bool) {
+		for k, e := range s.Extents() {
+			var d orient.Vec3
+			d[k] = 1
+			if wide := (s.Support(d)[k] - s.Support(d.Scale(-1))[k]) / 2; math.Abs(wide-e) > 1e-9*s.Reach() {
+				t.Fatalf("axis %d: %g, want %g", k, e, wide)
+			}
+		}
+	})
+}
+
+// Every edge of an outline is shared by two triangles in opposite sense, its corners lie on the surface, and its volume
+// comes near the solid's.
+func TestOutlines(t *testing.T) {
+	everySolid(t, func(t *rapid.T, s Solid, _ bool) {
+		detail := rapid.IntRange(1, 12).Draw(t, "detail")
+		mesh := s.Outline(detail)
+		edges := map[[2]int32]int{}
+		sum := 0.0
+		for _, tri := range mesh.Triangles {
+			for k := range 3 {
+				edges[[2]int32{tri[k], tri[(k+1)%3]}]++
+			}
+			sum += mesh.Vertices[tri[0]].Dot(mesh.Vertices[tri[1]].Cross(mesh.Vertices[tri[2]])) / 6
+		}
+		for e, n := range edges {
+			if n != 1 || edges[[2]int32{e[1], e[0]}] != 1 {
+				t.Fatalf("edge %v comes %d times, back %d times", e, n, edges[[2]int32{e[1], e[0]}])
+			}
+		}
+		for _, v := range mesh.Vertices {
+			if at := s.Point(v); math.Abs(at.Distance) > 1e-8*s.Reach() {
+				t.Fatalf("corner %v lies %g from the surface", v, at.Distance)
+			}
+		}
+		volume, _ := s.Moments()
+		if !(sum > 0) || math.Abs(sum/volume-1) > 1.2/float64(detail) {
+			t.Fatalf("the outline of detail %d holds %g, the solid %g", detail, sum, volume)
+		}
+	})
+}
+
+func TestNothingIsAllocatedByQuestions(t *testing.T) {
+	p, q, d := orient.Vec3{0.05, -0.01, 0.02}, orient.Vec3{0.04, 0.02, -0.03}, orient.Vec3{0.6, 0, 0.8}
+	for _, k := range someSolids {
+		s := rapid.Custom(k.draw).Example(1)
+		feet := make([]Foot, 0, FootingMost)
+		if n := testing.AllocsPerRun(20, func() {
+			s.Point(p)
+			s.Segment(p, q)
+			s.Beyond(p, q, 0.01)
+			s.Support(d)
+			s.Curvature(p)
+			s.Moments()
+			s.Extents()
+			feet = s.Footing(d, 0.002, feet[:0])
+		}); n != 0 {
+			t.Errorf("%s: %g allocations", k.name, n)
+		}
+	}
+}
+
+// At the tip of the semi-axis a the curvatures are a/b² and a/c².
+func TestEllipsoidCurvature(t *testing.T) {
+	e := Ellipsoid{orient.Vec3{0.05, 0.03, 0.02}}
+	for _, c := range []struct {
+		p      orient.Vec3
+		k1, k2 float64
+	}{
+		{orient.Vec3{0.08, 0, 0}, 0.05 / (0.02 * 0.02), 0.05 / (0.03 * 0.03)},
+		{orient.Vec3{0, 0, -0.04}, 0.02 / (0.03 * 0.03), 0.02 / (0.05 * 0.05)},
+	} {
+		if k1, k2 := e.Curvature(c.p); math.Abs(k1/c.k1-1) > 1e-9 || math.Abs(k2/c.k2-1) > 1e-9 {
+			t.Errorf("%v: %g and %g, want %g and %g", c.p, k1, k2, c.k1, c.k2)
+		}
+	}
+}
