@@ -32,7 +32,7 @@ type Contact struct {
 	Normal   Compliance
 	Shear    Compliance // of both tangents; Bias2 is the second's
 	Bias2    float64
-	Sides    [2]Side // one with N = 0 does not move
+	Sides    [3]Side // one with N = 0 does not move
 
 	// Impulse (N·s): normal, tangent, tangent. A good guess makes [Solver.Solve] faster.
 	Impulse [3]float64

@@ -2,6 +2,7 @@ package trialsim
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"holdfast/mechanics/hand"
@@ -16,12 +17,13 @@ const degree = math.Pi / 180
 func threeFingers(t testing.TB) *Scene {
 	t.Helper()
 	s := &Scene{
-		Item:    Item{Shape: shape.Ellipsoid{Semi: orient.Vec3{0.035, 0.030, 0.028}}, Mass: 0.12},
-		Skin:    motion.Surface{Friction: 0.6, Stiffness: 40000, Damping: 40, Shear: 30000},
-		Support: motion.Surface{Friction: 0.6, Stiffness: 40000, Damping: 40, Shear: 30000},
-		Gravity: 9.81,
+		Item:    Item{Shape: shape.Ellipsoid{Semi: orient.Vec3{0.035, 0.030, 0.028}}, Rest: orient.Identity, Mass: 0.12, Friction: 1},
+		Setting: Setting{Support: motion.Surface{Friction: 0.6, Stiffness: 40000, Damping: 40, Shear: 30000}},
+		Gravity: 9.81, Closing: 1,
 	}
-	s.Hand.Motor, s.Hand.PalmRadius = Motor{Stiffness: 1000, MostForce: 30}, 0.034
+	s.Hand.Skin = motion.Surface{Friction: 0.6, Stiffness: 40000, Damping: 40, Shear: 30000}
+	s.Hand.Motors, s.Hand.PalmRadius = []Motor{{Travel: 0.085, Stiffness: 1000, MostForce: 30}}, 0.034
+	s.Hand.Cords = []Cord{{Arms: slices.Repeat([]float64{0.008}, 12)}}
 	for i := range 3 {
 		phi := 2 * math.Pi * float64(i) / 3
 		var joints []hand.Joint
@@ -42,7 +44,6 @@ func threeFingers(t testing.TB) *Scene {
 		}
 		s.Hand.Fingers = append(s.Hand.Fingers, Finger{
 			Chain: chain, Turn: orient.RotZ(phi).Mul(orient.RotY(20 * degree)), Root: orient.Vec3{0.016 * math.Cos(phi), 0.016 * math.Sin(phi), 0},
-			Arms: []float64{0.008, 0.008, 0.008, 0.008},
 		})
 	}
 	if err := s.Check(); err != nil {
@@ -51,28 +52,17 @@ func threeFingers(t testing.TB) *Scene {
 	return s
 }
 
-// pickPath travels to the item along a direction, winds the cable up, lifts and holds.
+// pickPath travels to the item along a direction, closes, lifts and holds.
 type pickPath struct {
 	turn       orient.Rotation
 	end, along orient.Vec3
-	pull       float64
+	command    float64
 }
 
-// blend goes from 0 to 1 with no speed and no acceleration at both ends.
-func blend(u float64) float64 {
-	if u <= 0 {
-		return 0
-	}
-	if u >= 1 {
-		return 1
-	}
-	return u * u * u * (10 - 15*u + 6*u*u)
-}
-
-func (p *pickPath) At(t float64) (orient.Vec3, orient.Rotation, float64) {
+func (p *pickPath) At(t float64) Flange {
 	at := p.end.Add(p.along.Scale(-0.1 * (1 - blend(t/0.4))))
 	at[2] += 0.15 * blend((t-0.9)/0.5)
-	return at, p.turn, p.pull * blend((t-0.4)/0.5)
+	return Flange{at, p.turn, p.command * blend((t-0.4)/0.5)}
 }
 
 const pickSeconds = 1.7
@@ -87,7 +77,7 @@ func peerPath(tilt, azimuth, roll float64) *pickPath {
 	}
 	along := orient.Vec3{math.Sin(tilt) * math.Cos(azimuth), math.Sin(tilt) * math.Sin(azimuth), -math.Cos(tilt)}
 	stand := math.Min(math.Max((low-0.028-0.005)/math.Cos(tilt), 0.050), 0.095)
-	return &pickPath{turn: turn, end: orient.Vec3{0, 0, 0.028}.Add(along.Scale(-stand)), along: along, pull: 0.085}
+	return &pickPath{turn: turn, end: orient.Vec3{0, 0, 0.028}.Add(along.Scale(-stand)), along: along, command: 1}
 }
 
 // splitmix is the generator of the peer's program, so that both try the same poses.

@@ -1,96 +1,90 @@
 package trialsim
 
 import (
-	"errors"
 	"fmt"
 	"math"
 
-	"holdfast/mechanics/hand"
 	"holdfast/mechanics/motion"
 	"holdfast/mechanics/shape"
 	"holdfast/orient"
 )
 
-// Finger is a chain and how it stands on the palm.
-type Finger struct {
-	Chain *hand.Chain
-	Turn  orient.Rotation // of the chain's base in the palm's frame
-	Root  orient.Vec3     // m, in the palm's frame
-	Arms  []float64       // m, the cable's moment arm at each joint
-}
-
-// Motor pulls one cable that runs over all joints of all fingers, so its tension is the same at all of them: an ideal
-// differential. It pulls through a stiffness, and never pushes.
-type Motor struct {
-	Stiffness float64 // N/m
-	MostForce float64 // N
-}
-
-// Hand is what grips.
-type Hand struct {
-	Fingers    []Finger
-	Motor      Motor
-	PalmRadius float64 // m, of the flat round palm
-}
-
-// Item is the thing to pick: a solid ellipsoid.
-type Item struct {
-	Shape shape.Ellipsoid
-	Mass  float64 // kg
+// PlacementError is how far items really lie from where they are believed to be: standard deviations.
+type PlacementError struct {
+	X, Y  float64 // m
+	Angle float64 // rad, of the hand against what was asked, about a random axis
 }
 
 // Scene is what does not change between trials. It can be shared by many [Stage] values.
 type Scene struct {
-	Hand    Hand
-	Item    Item
-	Skin    motion.Surface // fingers and palm against item and each other
-	Support motion.Surface // item against the support, fingers against the support
-	Gravity float64        // m/s², downwards
+	Name     string
+	Hand     Hand
+	Item     Item
+	Setting  Setting
+	Strategy Strategy
+	Gravity  float64 // m/s², downwards
+	Closing  float64 // 0…1, the closing command of a trial that names none
+	Error    PlacementError
 }
 
-// mostJoints bounds a finger's joints: the small matrices lie in arrays of that size.
-const mostJoints = 12
-
-// Check says what of the scene can not be simulated.
+// Check says what of the scene can not be simulated. The strategy is checked by itself: a stage needs none.
 func (s *Scene) Check() error {
-	if len(s.Hand.Fingers) == 0 {
-		return errors.New("the hand has no fingers")
+	if err := s.Hand.Check(); err != nil {
+		return err
 	}
-	for i, f := range s.Hand.Fingers {
-		if f.Chain == nil {
-			return fmt.Errorf("finger %d has no chain", i+1)
-		}
-		if n := f.Chain.Joints(); n > mostJoints || len(f.Arms) != n {
-			return fmt.Errorf("finger %d has %d joints and %d moment arms; it needs as many of both, at most %d", i+1, n, len(f.Arms), mostJoints)
-		}
+	if err := s.Item.Check(); err != nil {
+		return err
 	}
-	if !(s.Item.Mass > 0) || math.IsInf(s.Item.Mass, 0) {
-		return fmt.Errorf("the item weighs %g kg; it must weigh something", s.Item.Mass)
-	}
-	for _, e := range s.Item.Shape.Semi {
-		if !(e > 0) || math.IsInf(e, 0) {
-			return fmt.Errorf("the item's semi-axes are %v m; all must be positive", s.Item.Shape.Semi)
-		}
-	}
-	if m := s.Hand.Motor; !(m.Stiffness > 0) || !(m.MostForce >= 0) {
-		return fmt.Errorf("the motor pulls through %g N/m with at most %g N; the first must be positive, the second not negative", m.Stiffness, m.MostForce)
-	}
-	for _, f := range []struct {
-		name string
-		motion.Surface
-	}{{"skin", s.Skin}, {"support", s.Support}} {
-		if !(f.Friction >= 0) || !(f.Stiffness > 0) || !(f.Damping >= 0) || !(f.Shear > 0) || math.IsInf(f.Friction+f.Stiffness+f.Damping+f.Shear, 0) {
-			return fmt.Errorf("the %s has friction %g, stiffness %g N/m, damping %g N·s/m and shear stiffness %g N/m; stiffnesses must be positive, the others not negative", f.name, f.Friction, f.Stiffness, f.Damping, f.Shear)
-		}
+	if err := s.Setting.Check(); err != nil {
+		return err
 	}
 	if !(s.Gravity >= 0) || math.IsInf(s.Gravity, 0) {
 		return fmt.Errorf("gravity is %g m/s²; it must be a number, 0 or more", s.Gravity)
 	}
+	if !(s.Closing >= 0 && s.Closing <= 1) {
+		return fmt.Errorf("the closing command is %g; it must lie between 0 and 1", s.Closing)
+	}
+	if e := s.Error; !(e.X >= 0) || !(e.Y >= 0) || !(e.Angle >= 0) || math.IsInf(e.X+e.Y+e.Angle, 0) {
+		return fmt.Errorf("the errors of placement are %g m, %g m and %g rad; none may be negative", e.X, e.Y, e.Angle)
+	}
 	return nil
 }
 
-// Path is where the palm is told to be and how much cable the motor winds up, by time.
+// Flange is what the robot is told: where its flange is to be and how far the hand is to close.
+type Flange struct {
+	Place   orient.Vec3 // m, of the palm's origin while the wrist does not give
+	Turn    orient.Rotation
+	Command float64 // 0…1
+}
+
+// Path is a motion that asks nothing of what is felt.
 type Path interface {
-	// At returns the palm's origin (m), its turn, and the cable wound up (m) at t seconds.
-	At(t float64) (place orient.Vec3, turn orient.Rotation, pull float64)
+	// At returns where the flange is at t seconds.
+	At(t float64) Flange
+}
+
+// Sample is one item of the family, as it really is and lies.
+type Sample struct {
+	Solid     shape.Solid
+	Mass      float64 // kg
+	Friction  float64 // multiplies that of the hand's skin
+	Stiffness float64 // N/m; 0: hard
+	Place     orient.Vec3
+	Turn      orient.Rotation
+}
+
+// Average returns the item of mean size at a place in a turn.
+func (it *Item) Average(place orient.Vec3, turn orient.Rotation) Sample {
+	return Sample{Solid: it.Shape, Mass: it.Mass, Friction: it.Friction, Stiffness: it.Stiffness, Place: place, Turn: turn}
+}
+
+// inSeries is a surface behind which the thing itself yields with a stiffness (N/m; 0: does not yield).
+func inSeries(s motion.Surface, stiffness float64) motion.Surface {
+	if stiffness > 0 {
+		share := stiffness / (stiffness + s.Stiffness)
+		s.Stiffness *= share
+		s.Damping *= share
+		s.Shear *= share
+	}
+	return s
 }

@@ -5,65 +5,122 @@ import (
 
 	"holdfast/mechanics/hand"
 	"holdfast/mechanics/motion"
-	"holdfast/mechanics/shape"
 	"holdfast/orient"
 )
 
-// near is the gap (m) within which a pair is followed: more than anything closes within a step of 2 ms at 1 m/s.
-const near = 2e-3
+// Kind says what a part belongs to.
+type Kind uint8
 
-// who is one side of a contact: a finger's link, the item, or something that does not move of itself.
-type who struct {
-	finger *finger // nil: none
-	link   int
-	item   bool
-	// velocity (m/s) of what is prescribed, such as the palm.
-	velocity orient.Vec3
+// The kinds of part.
+const (
+	Support  Kind = iota // the support
+	Edge                 // the edge where the support ends
+	Standing             // a block: Index counts from 0
+	Thing                // an item: 0 is the one to pick
+	Palm
+	Link // of a finger: Index is the finger, Link the joint that carries it, both from 0
+)
+
+// Part is one side of a contact.
+type Part struct {
+	Kind        Kind
+	Index, Link int
 }
 
-// touch adds a contact of the pair id at the point; normal is unit and points from the one to the other.
-func (g *Stage) touch(id int, from, to who, point, normal orient.Vec3, gap, h float64, surface *motion.Surface) {
+// ofHand says that the part belongs to the hand.
+func (p Part) ofHand() bool { return p.Kind >= Palm }
+
+// still says that the part never moves.
+func (p Part) still() bool { return p.Kind <= Standing }
+
+// pair says who meets whom in a contact, so that its result can be remembered.
+type pair struct {
+	id       int // pairs come in rising order
+	feature  int
+	from, to Part
+	surface  *motion.Surface
+	point    orient.Vec3
+	normal   orient.Vec3
+	t1, t2   orient.Vec3
+	gap      float64
+	force    orient.Vec3 // N, on to, in the last step
+	load     float64     // N, along the normal
+	sliding  bool
+}
+
+// memory is what a pair knew at its last step.
+type memory struct {
+	id, feature int
+	stretch     orient.Vec3 // m, of the shear spring
+	impulse     orient.Vec3 // N·s
+}
+
+// touch adds a contact at the point; normal is unit and points from the one to the other. Pairs must come with rising ids.
+func (g *Stage) touch(id, feature int, from, to Part, point, normal orient.Vec3, gap, h float64, surface *motion.Surface) {
 	g.contacts = grow(g.contacts)
 	g.pairs = grow(g.pairs)
 	c, p := &g.contacts[len(g.contacts)-1], &g.pairs[len(g.pairs)-1]
 	t1, t2 := motion.Tangents(normal)
 	frame := [3]orient.Vec3{normal, t1, t2}
-	*p = pair{id: id, surface: surface, normal: normal, t1: t1, t2: t2, grips: to.item && from != ground}
+	*p = pair{id: id, feature: feature, from: from, to: to, surface: surface, point: point, normal: normal, t1: t1, t2: t2, gap: gap}
 	c.Friction, c.Impulse = surface.Friction, [3]float64{}
 	c.Normal = motion.Spring(h, surface.Stiffness, surface.Damping, gap)
 	if gap > 0 {
 		c.Normal = motion.Spring(h, surface.Stiffness, 0, gap)
 	}
-	m := &g.memory[id]
 	stretch := orient.Vec3{}
-	if m.step == g.steps-1 {
+	if m := g.known(id, feature); m != nil {
 		stretch = m.stretch
 		c.Impulse = [3]float64{m.impulse.Dot(normal), m.impulse.Dot(t1), m.impulse.Dot(t2)}
 	}
 	c.Shear = motion.Spring(h, surface.Shear, 0, stretch.Dot(t1))
 	c.Bias2 = motion.Spring(h, surface.Shear, 0, stretch.Dot(t2)).Bias
-	carried := sub(g.side(&c.Sides[0], &to, point, &frame, 1), g.side(&c.Sides[1], &from, point, &frame, -1))
+	c.Sides[2].N = 0
+	carried := sub(g.side(c, 0, to, point, &frame, 1), g.side(c, 1, from, point, &frame, -1))
+	if g.palm.at >= 0 && from.ofHand() != to.ofHand() {
+		sign := 1.0
+		if from.ofHand() {
+			sign = -1
+		}
+		c.Sides[2].J, c.Sides[2].B = g.take(18), g.take(18)
+		g.palm.side(&c.Sides[2], point, &frame, sign)
+	}
 	c.Normal.Bias += carried.Dot(normal)
 	c.Shear.Bias += carried.Dot(t1)
 	c.Bias2 += carried.Dot(t2)
 }
 
-// side fills one side and returns the velocity (m/s) that the thing has there whatever its own velocities are.
-func (g *Stage) side(s *motion.Side, w *who, point orient.Vec3, frame *[3]orient.Vec3, sign float64) orient.Vec3 {
-	switch {
-	case w.item:
+// known is what the pair remembers of the last step; nil: nothing.
+func (g *Stage) known(id, feature int) *memory {
+	for g.recall < len(g.before) && g.before[g.recall].id < id {
+		g.recall++
+	}
+	for k := g.recall; k < len(g.before) && g.before[k].id == id; k++ {
+		if g.before[k].feature == feature {
+			return &g.before[k]
+		}
+	}
+	return nil
+}
+
+// side fills one side and returns the velocity (m/s) that the part has there whatever its own velocities are.
+func (g *Stage) side(c *motion.Contact, which int, part Part, point orient.Vec3, frame *[3]orient.Vec3, sign float64) orient.Vec3 {
+	s := &c.Sides[which]
+	switch part.Kind {
+	case Thing:
+		it := &g.items[part.Index]
 		s.J, s.B = g.take(18), g.take(18)
-		g.Item.Side(s, 0, point, frame, sign, &g.mobility)
+		it.Side(s, it.at, point, frame, sign, &it.mobility)
 		return orient.Vec3{}
-	case w.finger != nil:
-		f := w.finger
+	case Link:
+		f := &g.fingers[part.Index]
 		n := f.n
 		s.At, s.N = f.at, n
 		s.J, s.B = g.take(3*n), g.take(3*n)
 		at := vec(point)
 		for j := range n {
 			var move hand.Vec
-			if j <= w.link {
+			if j <= part.Link {
 				move = f.state.Axis(j).Cross(at.Sub(f.state.Origin(j)))
 			}
 			for i, d := range frame {
@@ -72,12 +129,19 @@ func (g *Stage) side(s *motion.Side, w *who, point orient.Vec3, frame *[3]orient
 			}
 		}
 		f.solve(s.B, 3)
-		b := &f.state.Base
-		v := b.Velocity.Add(b.Spin.Cross(at.Sub(b.Position)))
-		return orient.Vec3{v.X, v.Y, v.Z}
+		if g.palm.at >= 0 {
+			return orient.Vec3{}
+		}
+		return base(f, at)
+	case Palm:
+		*s = motion.Side{}
+		if g.palm.at >= 0 {
+			return orient.Vec3{}
+		}
+		return g.palm.velocityAt(point)
 	default:
 		*s = motion.Side{}
-		return w.velocity
+		return orient.Vec3{}
 	}
 }
 
@@ -100,107 +164,41 @@ func grow[T any](list []T) []T {
 	return append(list, zero)
 }
 
-var ground = who{link: -1}
-
-// touchSupport finds where item and fingers meet the support.
-func (g *Stage) touchSupport(h float64) {
-	up := orient.Vec3{0, 0, 1}
-	own := g.Item.Turn.Inverse().Apply(orient.Vec3{0, 0, -1})
-	low := g.Item.Point(g.scene.Item.Shape.Support(own))
-	if low[2] < near {
-		g.touch(0, ground, who{item: true}, low, up, low[2], h, &g.scene.Support)
-	}
-	id := 2
-	for i := range g.fingers {
-		f := &g.fingers[i]
-		for j := range f.n {
-			r := f.radius[j]
-			// A link's start is its neighbour's end.
-			if end := f.to[j]; end[2]-r < near {
-				g.touch(id+1, ground, who{finger: f, link: j}, orient.Vec3{end[0], end[1], end[2] - r}, up, end[2]-r, h, &g.scene.Support)
+// remember sums up the forces of the step and keeps what contacts have to know in the next one.
+func (g *Stage) remember(h float64) {
+	g.Grip, g.Contacts, g.OnItem, g.Felt = 0, 0, orient.Vec3{}, orient.Vec3{}
+	g.before = g.before[:0]
+	for i := range g.contacts {
+		c, p := &g.contacts[i], &g.pairs[i]
+		if c.Sides[0].N+c.Sides[1].N+c.Sides[2].N == 0 {
+			// A palm that the robot moves against what stands: nothing gives but the touch itself.
+			p.load = max(0, -p.gap) * p.surface.Stiffness
+			p.force = p.normal.Scale(p.load)
+		} else {
+			p.load = c.Impulse[0] / h
+			if p.load <= 0 {
+				p.load, p.force = 0, orient.Vec3{}
+				continue
 			}
-			id += 3
+			shear := p.t1.Scale(c.Impulse[1]).Add(p.t2.Scale(c.Impulse[2]))
+			m := memory{id: p.id, feature: p.feature, impulse: p.normal.Scale(c.Impulse[0]).Add(shear)}
+			if k := p.surface.Shear; k > 0 {
+				m.stretch = shear.Scale(-1 / (h * k))
+			}
+			p.force = m.impulse.Scale(1 / h)
+			p.sliding = math.Hypot(c.Impulse[1], c.Impulse[2]) >= c.Friction*c.Impulse[0]*(1-1e-6)
+			g.before = append(g.before, m)
+		}
+		g.Contacts++
+		switch {
+		case p.from.ofHand() && !p.to.ofHand():
+			g.Felt = g.Felt.Add(p.force.Scale(-1))
+			if p.to == (Part{Kind: Thing}) {
+				g.Grip += p.load
+				g.OnItem = g.OnItem.Add(p.force)
+			}
+		case p.to.ofHand() && !p.from.ofHand():
+			g.Felt = g.Felt.Add(p.force)
 		}
 	}
-}
-
-// touchPalm finds where the item meets the flat palm.
-func (g *Stage) touchPalm(h float64, next orient.Vec3, turn orient.Rotation, place orient.Vec3) {
-	out := turn.Apply(orient.Vec3{0, 0, 1})
-	own := g.Item.Turn.Inverse().Apply(out.Scale(-1))
-	point := g.Item.Point(g.scene.Item.Shape.Support(own))
-	arm := sub(point, place)
-	gap := arm.Dot(out)
-	if gap > near || sub(arm, out.Scale(gap)).Norm() > g.scene.Hand.PalmRadius {
-		return
-	}
-	g.touch(1, who{link: -2, velocity: sub(next, place).Scale(1 / h)}, who{item: true}, point, out, gap, h, &g.scene.Skin)
-}
-
-// touchItem finds where links meet the item.
-func (g *Stage) touchItem(h float64) {
-	e := g.scene.Item.Shape
-	most := math.Max(e.Semi[0], math.Max(e.Semi[1], e.Semi[2]))
-	turn := turnOf(g.Item.Turn)
-	id := 2
-	for i := range g.fingers {
-		f := &g.fingers[i]
-		for j := range f.n {
-			middle := sub(f.middle[j], g.Item.Position)
-			if far := most + f.reach[j] + near; middle.Dot(middle) < far*far {
-				a, b := inside(&turn, sub(f.from[j], g.Item.Position)), inside(&turn, sub(f.to[j], g.Item.Position))
-				if e.Beyond(a, b, f.radius[j]+near) {
-					id += 3
-					continue
-				}
-				if n := e.Segment(a, b); n.Distance-f.radius[j] < near {
-					normal := g.Item.Turn.Apply(n.Normal).Scale(-1)
-					g.touch(id, who{finger: f, link: j}, who{item: true}, g.Item.Point(n.Point), normal, n.Distance-f.radius[j], h, &g.scene.Skin)
-				}
-			}
-			id += 3
-		}
-	}
-}
-
-// touchFingers finds where links of different fingers meet.
-func (g *Stage) touchFingers(h float64) {
-	links := 0
-	for i := range g.fingers {
-		links += g.fingers[i].n
-	}
-	first := 0
-	for i := range g.fingers {
-		f := &g.fingers[i]
-		second := first + f.n
-		for k := i + 1; k < len(g.fingers); k++ {
-			o := &g.fingers[k]
-			for j := range f.n {
-				for l := range o.n {
-					// Along the line through the middles: what parts them there parts them.
-					d := sub(f.middle[j], o.middle[l])
-					apart, far := d.Dot(d)-math.Abs(d.Dot(f.half[j]))-math.Abs(d.Dot(o.half[l])), f.radius[j]+o.radius[l]+near
-					if apart > 0 && apart*apart > far*far*d.Dot(d) {
-						continue
-					}
-					p := shape.Segments(f.from[j], f.to[j], o.from[l], o.to[l])
-					gap := p.Distance - f.radius[j] - o.radius[l]
-					if gap > near || p.Distance == 0 {
-						continue
-					}
-					normal := sub(p.Second, p.First).Scale(1 / p.Distance)
-					point := p.First.Add(normal.Scale(f.radius[j] + gap/2))
-					g.touch(2+3*links+(first+j)*links+second+l, who{finger: f, link: j}, who{finger: o, link: l}, point, normal, gap, h, &g.scene.Skin)
-				}
-			}
-			second += o.n
-		}
-		first += f.n
-	}
-}
-
-// inside is a vector of the world in the turned frame.
-func inside(t *hand.Turn, v orient.Vec3) orient.Vec3 {
-	w := t.Back(vec(v))
-	return orient.Vec3{w.X, w.Y, w.Z}
 }

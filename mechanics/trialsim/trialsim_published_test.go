@@ -75,9 +75,9 @@ func TestFreeClosing(t *testing.T) {
 	const k, r, stiffness, x = 1000, 0.008, 0.15, 0.02 // so little that the fingers do not meet
 	for _, most := range []float64{30, 1.5} {
 		scene := threeFingers(t)
-		scene.Gravity, scene.Hand.Motor.MostForce = 0, most
+		scene.Gravity, scene.Hand.Motors[0].MostForce = 0, most
 		g := NewStage(scene)
-		path := &pickPath{turn: orient.RotY(math.Pi), end: orient.Vec3{0, 0, 1}, along: orient.Vec3{0, 0, -1}, pull: x}
+		path := &pickPath{turn: orient.RotY(math.Pi), end: orient.Vec3{0, 0, 1}, along: orient.Vec3{0, 0, -1}, command: x / 0.085}
 		far(g, path)
 		for range 4000 {
 			g.Step(path, 1e-3)
@@ -118,7 +118,7 @@ func TestHeldItemWeighsWhatItWeighs(t *testing.T) {
 // Without friction nothing is lifted that fingers do not get below.
 func TestWithoutFrictionNothingIsHeldByPinching(t *testing.T) {
 	scene := threeFingers(t)
-	scene.Skin = motion.Surface{Friction: 0.02, Stiffness: 40000, Damping: 40, Shear: 30000}
+	scene.Hand.Skin = motion.Surface{Friction: 0.02, Stiffness: 40000, Damping: 40, Shear: 30000}
 	g := NewStage(scene)
 	if height, _ := pick(g, peerPath(50*degree, 1, 2), 1e-3); height > 0.1 {
 		t.Errorf("held at %g m", height)

@@ -12,7 +12,7 @@ import (
 // Who is held does not hang on the step, nor does the grip: rates over poses within three in forty, grip within 3 %.
 func TestStepSizeDoesNotMatter(t *testing.T) {
 	scene := threeFingers(t)
-	scene.Skin.Stiffness, scene.Skin.Damping, scene.Skin.Shear = 4000, 4, 3000
+	scene.Hand.Skin.Stiffness, scene.Hand.Skin.Damping, scene.Hand.Skin.Shear = 4000, 4, 3000
 	count := map[float64]int{}
 	mean := map[float64]float64{}
 	for _, h := range []float64{2e-3, 1e-3, 5e-4} {
@@ -55,12 +55,12 @@ func TestSceneIsChecked(t *testing.T) {
 	for want, spoil := range map[string]func(*Scene){
 		"no fingers":     func(s *Scene) { s.Hand.Fingers = nil },
 		"no chain":       func(s *Scene) { s.Hand.Fingers[1].Chain = nil },
-		"3 moment arms":  func(s *Scene) { s.Hand.Fingers[0].Arms = s.Hand.Fingers[0].Arms[:3] },
+		"11 moment arms": func(s *Scene) { s.Hand.Cords[0].Arms = s.Hand.Cords[0].Arms[1:] },
 		"weighs":         func(s *Scene) { s.Item.Mass = math.NaN() },
-		"semi-axes":      func(s *Scene) { s.Item.Shape.Semi[1] = -1 },
-		"motor pulls":    func(s *Scene) { s.Hand.Motor.Stiffness = 0 },
-		"skin":           func(s *Scene) { s.Skin.Stiffness = 0 },
-		"support":        func(s *Scene) { s.Support.Friction = -1 },
+		"no shape":       func(s *Scene) { s.Item.Shape = nil },
+		"motor 1 pulls":  func(s *Scene) { s.Hand.Motors[0].Stiffness = 0 },
+		"skin":           func(s *Scene) { s.Hand.Skin.Stiffness = 0 },
+		"support":        func(s *Scene) { s.Setting.Support.Friction = -1 },
 		"gravity is NaN": func(s *Scene) { s.Gravity = math.NaN() },
 	} {
 		s := threeFingers(t)

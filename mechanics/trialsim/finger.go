@@ -1,0 +1,134 @@
+package trialsim
+
+import (
+	"math"
+
+	"holdfast/mechanics/hand"
+	"holdfast/orient"
+)
+
+// finger is a chain in motion with its implicit inertia.
+type finger struct {
+	state     *hand.State
+	at        int // of its joints in v
+	first     int // of its joints among all
+	n         int
+	factor    [mostJoints * mostJoints]float64 // Cholesky's of A = M + h·D + h²·K, lower
+	turn      hand.Turn                        // of the mount in the palm's frame
+	root      orient.Vec3
+	from, to  []orient.Vec3 // ends of the links' capsules in the world
+	middle    []orient.Vec3
+	half      []orient.Vec3 // from the middle to the end
+	radius    []float64
+	reach     []float64 // half lengths and radius
+	beyond    []float64 // m, from the joint to the farthest point that it moves, or 1 for one that slides
+	torque    [mostJoints]float64
+	stiffness [mostJoints]float64
+	bias      [mostJoints]float64
+	damping   [mostJoints]float64
+}
+
+func newFinger(f *Finger, at, first int, gravity float64) finger {
+	n := f.Chain.Joints()
+	m := finger{state: f.Chain.NewState(), at: at, first: first, n: n, turn: turnOf(f.Turn), root: f.Root,
+		from: make([]orient.Vec3, n), to: make([]orient.Vec3, n), middle: make([]orient.Vec3, n), half: make([]orient.Vec3, n),
+		radius: make([]float64, n), reach: make([]float64, n), beyond: make([]float64, n)}
+	m.state.Gravity = hand.Vec{Z: -gravity}
+	past := 0.0
+	for j := n - 1; j >= 0; j-- {
+		joint := f.Chain.Joint(j)
+		m.damping[j] = joint.Damping
+		m.radius[j] = joint.Link.Radius
+		m.reach[j] = joint.Link.To.Sub(joint.Link.From).Norm()/2 + joint.Link.Radius
+		// However the later joints stand, nothing that this one moves is farther from its axis.
+		own := math.Max(joint.Link.From.Norm(), joint.Link.To.Norm()) + joint.Link.Radius
+		m.beyond[j] = math.Max(own, past)
+		past = m.beyond[j] + joint.Origin.Norm()
+	}
+	return m
+}
+
+// prepare works out what the finger's joints do without contacts and without cords, and the inertia that impulses meet.
+// extra is the torque of chambers (N·m); nil: none.
+func (f *finger) prepare(h float64, v, extra []float64) {
+	s := f.state
+	s.Update()
+	s.Move()
+	n := f.n
+	s.MassMatrix(f.factor[:n*n])
+	s.Bias(f.bias[:n])
+	s.Elastic(f.torque[:n], f.stiffness[:n])
+	var push [mostJoints]float64
+	for j := range n {
+		// Springs and dampers at the end of the step: their change with the speed goes to the inertia.
+		push[j] = h * (f.torque[j] - f.bias[j] - h*f.stiffness[j]*s.Speed[j])
+		f.factor[j*n+j] += h * (f.damping[j] + h*f.stiffness[j])
+	}
+	for j, t := range extra {
+		push[j] += h * t
+	}
+	f.decompose()
+	f.solve(push[:n], 1)
+	for j := range n {
+		v[j] = s.Speed[j] + push[j]
+	}
+	f.place()
+}
+
+// place works out where the links' capsules are.
+func (f *finger) place() {
+	for j := range f.n {
+		from, to, _ := f.state.Capsule(j)
+		f.from[j], f.to[j] = orient.Vec3{from.X, from.Y, from.Z}, orient.Vec3{to.X, to.Y, to.Z}
+		f.middle[j] = f.from[j].Add(f.to[j]).Scale(0.5)
+		f.half[j] = sub(f.to[j], f.middle[j])
+	}
+}
+
+// sweep bounds how fast (m/s) any point of the finger moves in the palm's frame.
+func (f *finger) sweep() (speed float64) {
+	for j, u := range f.state.Speed {
+		speed += math.Abs(u) * f.beyond[j]
+	}
+	return speed
+}
+
+// decompose replaces the lower triangle of A by its Cholesky factor, with the diagonal's reciprocals.
+func (f *finger) decompose() {
+	n, a := f.n, f.factor[:f.n*f.n]
+	for i := range n {
+		for j := range i {
+			sum := a[i*n+j]
+			for k := range j {
+				sum -= a[i*n+k] * a[j*n+k]
+			}
+			a[i*n+j] = sum * a[j*n+j]
+		}
+		sum := a[i*n+i]
+		for k := range i {
+			sum -= a[i*n+k] * a[i*n+k]
+		}
+		a[i*n+i] = 1 / math.Sqrt(sum)
+	}
+}
+
+// solve replaces b (n rows, the given number of columns, row by row) by A⁻¹·b.
+func (f *finger) solve(b []float64, columns int) {
+	n, a := f.n, f.factor[:f.n*f.n]
+	for c := range columns {
+		for i := range n {
+			sum := b[i*columns+c]
+			for k := range i {
+				sum -= a[i*n+k] * b[k*columns+c]
+			}
+			b[i*columns+c] = sum * a[i*n+i]
+		}
+		for i := n - 1; i >= 0; i-- {
+			sum := b[i*columns+c]
+			for k := i + 1; k < n; k++ {
+				sum -= a[k*n+i] * b[k*columns+c]
+			}
+			b[i*columns+c] = sum * a[i*n+i]
+		}
+	}
+}

@@ -1,0 +1,351 @@
+package trialsim
+
+import (
+	"math"
+
+	"holdfast/mechanics/motion"
+	"holdfast/mechanics/shape"
+	"holdfast/orient"
+)
+
+// near is the gap (m) within which a pair is followed: more than anything closes within a step of 2 ms at 1 m/s.
+const near = 2e-3
+
+// step says how fast (m/s) anything moved: the fastest point of a finger against the palm, of what the palm carries, of an item.
+type step struct{ fingers, palm, items float64 }
+
+// swept are ways (m) that pairs can have come nearer since the trial began, by what they are. A pair that was seen with a gap is
+// not looked at before its gap can have closed.
+type swept struct{ fingers, grip, hand, items, heap float64 }
+
+func (s *swept) add(v step, h float64) {
+	s.fingers += 2 * h * v.fingers
+	s.grip += h * (v.fingers + v.palm + v.items)
+	s.hand += h * (v.fingers + v.palm)
+	s.items += h * v.items
+	s.heap += 2 * h * v.items
+}
+
+// gate is when a pair with this gap has to be looked at again.
+func (g *Stage) gate(id int, gap, swept float64) {
+	if gap > near {
+		g.gates[id] = swept + gap - near
+	}
+}
+
+// face is a flat side of what stands: at one place along an axis, within bounds along the other two.
+type face struct {
+	axis      int
+	at, sign  float64 // the outward normal is sign along the axis
+	low, high orient.Vec3
+	deep      float64 // m, within which something counts as behind the face
+	part      Part
+	surface   *motion.Surface
+}
+
+// edge is where two faces meet.
+type edge struct {
+	a, b    orient.Vec3
+	part    Part
+	surface *motion.Surface
+}
+
+// wide is how far the support goes where it has no edge.
+const wide = 100.0
+
+func surroundings(s *Setting) (faces []face, edges []edge) {
+	table := face{axis: 2, sign: 1, low: orient.Vec3{-wide, -wide, 0}, high: orient.Vec3{wide, wide, 0}, deep: 0.05, surface: &s.Support}
+	if s.Edge {
+		table.high[0] = s.EdgeAt
+		edges = append(edges, edge{a: orient.Vec3{s.EdgeAt, -1, 0}, b: orient.Vec3{s.EdgeAt, 1, 0}, part: Part{Kind: Edge}, surface: &s.Support})
+		side := face{axis: 0, sign: 1, at: s.EdgeAt, low: orient.Vec3{0, -wide, -wide}, high: orient.Vec3{0, wide, -1e-9}, deep: 0.05, part: Part{Kind: Edge}, surface: &s.Support}
+		faces = append(faces, table, side)
+	} else {
+		faces = append(faces, table)
+	}
+	for i := range s.Blocks {
+		b := &s.Blocks[i]
+		part := Part{Kind: Standing, Index: i}
+		for axis := range 3 {
+			for _, sign := range []float64{-1, 1} {
+				if axis == 2 && sign < 0 {
+					continue
+				}
+				at := b.High[axis]
+				if sign < 0 {
+					at = b.Low[axis]
+				}
+				faces = append(faces, face{axis: axis, at: at, sign: sign, low: b.Low, high: b.High, deep: (b.High[axis] - b.Low[axis]) / 2, part: part, surface: &b.Surface})
+			}
+		}
+		corner := func(x, y, z int) (v orient.Vec3) {
+			for k, high := range [3]int{x, y, z} {
+				v[k] = b.Low[k]
+				if high == 1 {
+					v[k] = b.High[k]
+				}
+			}
+			return v
+		}
+		for _, e := range [][2]orient.Vec3{
+			{corner(0, 0, 1), corner(1, 0, 1)}, {corner(0, 1, 1), corner(1, 1, 1)}, {corner(0, 0, 1), corner(0, 1, 1)}, {corner(1, 0, 1), corner(1, 1, 1)},
+			{corner(0, 0, 0), corner(0, 0, 1)}, {corner(1, 0, 0), corner(1, 0, 1)}, {corner(0, 1, 0), corner(0, 1, 1)}, {corner(1, 1, 0), corner(1, 1, 1)},
+		} {
+			edges = append(edges, edge{a: e[0], b: e[1], part: part, surface: &b.Surface})
+		}
+	}
+	return faces, edges
+}
+
+func (f *face) normal() (n orient.Vec3) {
+	n[f.axis] = f.sign
+	return n
+}
+
+func (f *face) gap(p orient.Vec3) float64 { return f.sign * (p[f.axis] - f.at) }
+
+// over says that the point is above or below the face's own rectangle.
+func (f *face) over(p orient.Vec3) bool {
+	for k := range 3 {
+		if k != f.axis && (p[k] < f.low[k] || p[k] > f.high[k]) {
+			return false
+		}
+	}
+	return true
+}
+
+// pairsInAll is how many pairs there are to look at.
+func (g *Stage) pairsInAll(links int) int {
+	things, standing := len(g.items), len(g.faces)+len(g.edges)
+	return things*(standing+1+links) + things*(things-1)/2 + links*(standing+1) + standing + links*links
+}
+
+// meet finds all contacts.
+func (g *Stage) meet(h float64) {
+	id := 0
+	for i := range g.items {
+		id = g.meetStanding(i, id, h)
+		id = g.meetPalm(i, id, h)
+		id = g.meetLinks(i, id, h)
+	}
+	id = g.handOnStanding(id, h)
+	g.meetFingers(id, h)
+}
+
+// own is a direction of the world in the item's frame.
+func (it *item) own(v orient.Vec3) orient.Vec3 {
+	t := &it.turned
+	return orient.Vec3{
+		t[0][0]*v[0] + t[1][0]*v[1] + t[2][0]*v[2],
+		t[0][1]*v[0] + t[1][1]*v[1] + t[2][1]*v[2],
+		t[0][2]*v[0] + t[1][2]*v[1] + t[2][2]*v[2],
+	}
+}
+
+// world is a direction of the item's frame in the world.
+func (it *item) world(v orient.Vec3) orient.Vec3 {
+	t := &it.turned
+	return orient.Vec3{
+		t[0][0]*v[0] + t[0][1]*v[1] + t[0][2]*v[2],
+		t[1][0]*v[0] + t[1][1]*v[1] + t[1][2]*v[2],
+		t[2][0]*v[0] + t[2][1]*v[1] + t[2][2]*v[2],
+	}
+}
+
+func (it *item) surfaceOf(p Part) *motion.Surface {
+	if p.Kind == Standing {
+		return &it.blocks[p.Index]
+	}
+	return &it.support
+}
+
+// bearing is how far (m) above the lowest point of an item others may bear on a plane as well.
+const bearing = near + 1e-3
+
+// meetStanding finds where item i meets support, edge and blocks.
+func (g *Stage) meetStanding(i, id int, h float64) int {
+	it := &g.items[i]
+	me := Part{Kind: Thing, Index: i}
+	for k := range g.faces {
+		f := &g.faces[k]
+		if g.swept.items < g.gates[id] {
+			id++
+			continue
+		}
+		gap := f.gap(it.Position) - it.reach
+		if gap < near && f.gap(it.Position) > -f.deep {
+			n := f.normal()
+			g.feet = it.solid.Footing(it.own(n.Scale(-1)), bearing, g.feet[:0])
+			for _, foot := range g.feet {
+				p := it.Position.Add(it.world(foot.Point))
+				if gap := f.gap(p); gap < near && gap > -f.deep && f.over(p) {
+					g.touch(id, foot.ID, f.part, me, p, n, gap, h, it.surfaceOf(f.part))
+				}
+			}
+		}
+		g.gate(id, gap, g.swept.items)
+		id++
+	}
+	for k := range g.edges {
+		e := &g.edges[k]
+		if g.swept.items < g.gates[id] {
+			id++
+			continue
+		}
+		a, b := it.own(sub(e.a, it.Position)), it.own(sub(e.b, it.Position))
+		n := it.solid.Segment(a, b)
+		if n.Distance < near {
+			g.touch(id, 0, e.part, me, it.Position.Add(it.world(n.Point)), it.world(n.Normal).Scale(-1), n.Distance, h, it.surfaceOf(e.part))
+		}
+		g.gate(id, n.Distance, g.swept.items)
+		id++
+	}
+	return id
+}
+
+// meetPalm finds where item i meets the flat palm.
+func (g *Stage) meetPalm(i, id int, h float64) int {
+	it := &g.items[i]
+	if g.swept.grip < g.gates[id] {
+		return id + 1
+	}
+	out := g.palm.turn.Apply(orient.Vec3{0, 0, 1})
+	gap := sub(it.Position, g.palm.place).Dot(out) - it.reach
+	if gap < near {
+		g.feet = it.solid.Footing(it.own(out.Scale(-1)), bearing, g.feet[:0])
+		for _, foot := range g.feet {
+			p := it.Position.Add(it.world(foot.Point))
+			arm := sub(p, g.palm.place)
+			gap := arm.Dot(out)
+			if gap < near && gap > -it.reach && sub(arm, out.Scale(gap)).Norm() <= g.palm.radius {
+				g.touch(id, foot.ID, Part{Kind: Palm}, Part{Kind: Thing, Index: i}, p, out, gap, h, &it.skin)
+			}
+		}
+	}
+	g.gate(id, gap, g.swept.grip)
+	return id + 1
+}
+
+// meetLinks finds where links meet item i.
+func (g *Stage) meetLinks(i, id int, h float64) int {
+	it := &g.items[i]
+	for k := range g.fingers {
+		f := &g.fingers[k]
+		for j := range f.n {
+			if g.swept.grip < g.gates[id] || f.reach[j] == 0 {
+				id++
+				continue
+			}
+			way := sub(f.middle[j], it.Position)
+			apart := way.Norm() - it.reach - f.reach[j]
+			if apart < near {
+				a, b := it.own(sub(f.from[j], it.Position)), it.own(sub(f.to[j], it.Position))
+				if !it.solid.Beyond(a, b, f.radius[j]+near) {
+					n := it.solid.Segment(a, b)
+					apart = n.Distance - f.radius[j]
+					if apart < near {
+						g.touch(id, 0, Part{Kind: Link, Index: k, Link: j}, Part{Kind: Thing, Index: i},
+							it.Position.Add(it.world(n.Point)), it.world(n.Normal).Scale(-1), apart, h, &it.skin)
+					}
+				}
+			}
+			g.gate(id, apart, g.swept.grip)
+			id++
+		}
+	}
+	return id
+}
+
+// handOnStanding finds where fingers and palm meet support, edge and blocks.
+func (g *Stage) handOnStanding(id int, h float64) int {
+	for k := range g.faces {
+		face := &g.faces[k]
+		n := face.normal()
+		for i := range g.fingers {
+			f := &g.fingers[i]
+			for j := range f.n {
+				if g.swept.hand < g.gates[id] || f.reach[j] == 0 {
+					id++
+					continue
+				}
+				gap := face.gap(f.middle[j]) - f.reach[j]
+				if gap < near {
+					// A link's start is its neighbour's end.
+					end := f.to[j]
+					if gap := face.gap(end) - f.radius[j]; gap < near && gap > -face.deep && face.over(end) {
+						g.touch(id, 0, face.part, Part{Kind: Link, Index: i, Link: j}, end.Add(n.Scale(-f.radius[j])), n, gap, h, face.surface)
+					}
+				}
+				g.gate(id, gap, g.swept.hand)
+				id++
+			}
+		}
+		if g.swept.hand >= g.gates[id] {
+			out := g.palm.turn.Apply(orient.Vec3{0, 0, 1})
+			down := sub(out.Scale(n.Dot(out)), n)
+			rim := g.palm.place
+			if size := down.Norm(); size > 1e-9 {
+				rim = rim.Add(down.Scale(g.palm.radius / size))
+			}
+			gap := face.gap(rim)
+			if gap < near && gap > -face.deep && face.over(rim) {
+				g.touch(id, 0, face.part, Part{Kind: Palm}, rim, n, gap, h, face.surface)
+			}
+			g.gate(id, gap, g.swept.hand)
+		}
+		id++
+	}
+	for k := range g.edges {
+		e := &g.edges[k]
+		for i := range g.fingers {
+			f := &g.fingers[i]
+			for j := range f.n {
+				if g.swept.hand < g.gates[id] || f.reach[j] == 0 {
+					id++
+					continue
+				}
+				p := shape.Segments(e.a, e.b, f.from[j], f.to[j])
+				gap := p.Distance - f.radius[j]
+				if gap < near && p.Distance > 0 {
+					normal := sub(p.Second, p.First).Scale(1 / p.Distance)
+					g.touch(id, 0, e.part, Part{Kind: Link, Index: i, Link: j}, p.First, normal, gap, h, e.surface)
+				}
+				g.gate(id, gap, g.swept.hand)
+				id++
+			}
+		}
+		id++
+	}
+	return id
+}
+
+// meetFingers finds where links of different fingers meet.
+func (g *Stage) meetFingers(id int, h float64) {
+	for i := range g.fingers {
+		f := &g.fingers[i]
+		for k := i + 1; k < len(g.fingers); k++ {
+			o := &g.fingers[k]
+			for j := range f.n {
+				for l := range o.n {
+					if g.swept.fingers < g.gates[id] || f.reach[j] == 0 || o.reach[l] == 0 {
+						id++
+						continue
+					}
+					d := sub(f.middle[j], o.middle[l])
+					gap := math.Sqrt(d.Dot(d)) - f.reach[j] - o.reach[l]
+					if gap < near {
+						p := shape.Segments(f.from[j], f.to[j], o.from[l], o.to[l])
+						gap = p.Distance - f.radius[j] - o.radius[l]
+						if gap < near && p.Distance > 0 {
+							normal := sub(p.Second, p.First).Scale(1 / p.Distance)
+							point := p.First.Add(normal.Scale(f.radius[j] + gap/2))
+							g.touch(id, 0, Part{Kind: Link, Index: i, Link: j}, Part{Kind: Link, Index: k, Link: l}, point, normal, gap, h, &g.scene.Hand.Skin)
+						}
+					}
+					g.gate(id, gap, g.swept.fingers)
+					id++
+				}
+			}
+		}
+	}
+}
