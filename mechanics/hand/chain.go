@@ -5,8 +5,8 @@ import (
 	"math"
 )
 
-// Link is one rigid part of a finger: a capsule with mass. Points are in the link's frame, which sits at the link's joint
-// and is parallel to the base's frame while every joint angle is zero.
+// Link is one rigid part of a finger: a capsule with mass. Points are in the link's frame, which sits at the link's joint,
+// goes along where that slides, and is parallel to the base's frame while every joint angle is zero.
 type Link struct {
 	From, To Vec     // m, ends of the capsule's middle line
 	Radius   float64 // m
@@ -43,16 +43,20 @@ func SolidCapsule(from, to Vec, radius, mass float64) Link {
 
 // Stops are the ends of a joint's travel. They are springs that take hold over a short ramp, not hard walls: the stops of
 // a compliant hand are rubber or touching skin, a stiff spring can be taken implicitly by the time step like any other,
-// and its torque has a continuous slope. The zero value has no stops.
+// and its torque has a continuous slope. The zero value has no stops. Units are those of a joint that turns; for one that
+// slides read m for rad and N for N m, as everywhere in this package.
 type Stops struct {
 	Lower, Upper float64 // rad, where the stops begin to act; both zero: no stops
 	Stiffness    float64 // N m/rad beyond the ramp
-	Ramp         float64 // rad over which the stiffness comes in; 0 stands for 0.02
+	Ramp         float64 // rad over which the stiffness comes in; 0 stands for 0.02, for a joint that slides for 0.2 mm
 }
 
-const defaultRamp = 0.02
+const (
+	defaultRamp      = 0.02 // rad
+	defaultSlideRamp = 2e-4 // m
+)
 
-// none says that the joint turns freely.
+// none says that nothing ends the joint's travel.
 func (s *Stops) none() bool { return s.Lower == 0 && s.Upper == 0 }
 
 // overrun returns torque (N m, ≥ 0) and stiffness of a stop pressed in by x (rad).
@@ -76,14 +80,16 @@ func (s *Stops) energy(x float64) float64 {
 	return s.Stiffness * (s.Ramp*s.Ramp/6 + s.Ramp*y/2 + y*y/2)
 }
 
-// Joint is an elastic revolute joint together with the link that it carries.
+// Joint is an elastic joint together with the link that it carries. It turns about its axis, or slides along it; then its
+// coordinate is in m, and what multiplies it to a torque gives a force: N/m, N s/m, kg.
 type Joint struct {
-	Origin    Vec     // m, in the frame of the link before, of the base for the first joint
+	Slides    bool    // along the axis, as a jaw on its rail or a fingertip on a spring does
+	Origin    Vec     // m, in the frame of the link before, of the base for the first joint; for one that slides where it is at 0
 	Axis      Vec     // direction, in the link's frame; a positive angle turns right-handed about it
-	Rest      float64 // rad, where the spring is slack
-	Stiffness float64 // N m/rad
-	Damping   float64 // N m s/rad
-	Armature  float64 // kg m², of what turns with this joint alone, as a pulley on its shaft
+	Rest      float64 // rad (m), where the spring is slack
+	Stiffness float64 // N m/rad (N/m)
+	Damping   float64 // N m s/rad (N s/m)
+	Armature  float64 // kg m² (kg), of what moves with this joint alone, as a pulley on its shaft
 	Stops     Stops
 	Link      Link
 }
@@ -97,7 +103,7 @@ type Chain struct {
 // part is a joint with what the recursions want to know of it beforehand.
 type part struct {
 	Joint
-	// The axis is a coordinate axis ('x', 'y', 'z'; 0 for none), times sign: then a turn mixes two columns only.
+	// The axis is a coordinate axis ('x', 'y', 'z'), times sign: then a turn mixes two columns only. 0 and 1 for none.
 	coordinate byte
 	sign       float64
 	// The inertia is across·1 + excess·along·alongᵀ, as of every body of revolution: then it turns as one vector does.
@@ -108,6 +114,7 @@ type part struct {
 
 // study fills in what follows from the joint, whose axis has unit length.
 func (p *part) study() {
+	p.sign = 1
 	for _, c := range [...]struct {
 		name byte
 		axis Vec
@@ -159,7 +166,11 @@ func NewChain(joints []Joint) (*Chain, error) {
 			return nil, fmt.Errorf("joint %d: neither it nor any link after it has mass, so nothing resists its acceleration; give the link a mass or the joint an armature", i+1)
 		}
 		j.Axis = j.Axis.Scale(1 / j.Axis.Norm())
-		if j.Stops.Ramp == 0 {
+		switch {
+		case j.Stops.Ramp > 0:
+		case j.Slides:
+			j.Stops.Ramp = defaultSlideRamp
+		default:
 			j.Stops.Ramp = defaultRamp
 		}
 		j.study()
@@ -191,10 +202,14 @@ func (j *Joint) check() error {
 		return fmt.Errorf("axis has no direction")
 	}
 	if math.IsNaN(j.Rest) || math.IsInf(j.Rest, 0) {
-		return fmt.Errorf("rest angle is %g; it must be a number", j.Rest)
+		return fmt.Errorf("rest is %g; it must be a number", j.Rest)
 	}
 	if !(j.Stops.Lower <= j.Stops.Upper) {
-		return fmt.Errorf("lower stop %g rad lies above the upper one %g rad", j.Stops.Lower, j.Stops.Upper)
+		unit := "rad"
+		if j.Slides {
+			unit = "m"
+		}
+		return fmt.Errorf("lower stop %g %s lies above the upper one %g %s", j.Stops.Lower, unit, j.Stops.Upper, unit)
 	}
 	if !j.Stops.none() && !(j.Stops.Stiffness > 0) {
 		return fmt.Errorf("stops need a stiffness above 0")
@@ -211,7 +226,7 @@ func (c *Chain) Joints() int { return len(c.joints) }
 // Joint returns joint i, counted from 0 at the base, with its axis of unit length.
 func (c *Chain) Joint(i int) Joint { return c.joints[i].Joint }
 
-// elastic returns the torque of spring and stops of a joint at angle q and their stiffness −dτ/dq.
+// elastic returns the torque of spring and stops of a joint at q and their stiffness −dτ/dq.
 func (j *Joint) elastic(q float64) (torque, stiffness float64) {
 	torque, stiffness = j.Stiffness*(j.Rest-q), j.Stiffness
 	if j.Stops.none() {
@@ -228,7 +243,7 @@ func (j *Joint) elastic(q float64) (torque, stiffness float64) {
 	return torque, stiffness
 }
 
-// energy is what spring and stops have stored at angle q, J.
+// energy is what spring and stops have stored at q, J.
 func (j *Joint) energy(q float64) float64 {
 	e := j.Stiffness * (q - j.Rest) * (q - j.Rest) / 2
 	if j.Stops.none() {

@@ -9,11 +9,10 @@ func (s *State) MassMatrix(dst []float64) {
 	var mass float64
 	var first Vec // mass times centre, from the base
 	var all Inertia
-	base := s.Base.Position
 	for i := n - 1; i >= 0; i-- {
 		b, j := &s.bodies[i], &s.chain.joints[i]
 		if m := j.Link.Mass; m > 0 {
-			r := b.centre.Sub(base)
+			r := b.centre
 			var own Inertia
 			if u := b.along; j.round {
 				e := u.Scale(j.excess)
@@ -30,14 +29,13 @@ func (s *State) MassMatrix(dst []float64) {
 			first = first.Add(r.Scale(m))
 			mass += m
 		}
-		// Momentum of everything beyond joint i when it turns at unit speed.
-		lever := b.origin.Sub(base)
-		linear := b.axis.Cross(first.Sub(lever.Scale(mass)))
-		angular := all.apply(b.axis).Sub(first.Cross(b.axis.Cross(lever)))
-		dst[i*n+i] = b.axis.Dot(angular.Sub(lever.Cross(linear))) + j.Armature
+		// Momentum of everything beyond joint i when it moves at unit speed.
+		linear := b.carried.Scale(mass).Add(b.turning.Cross(first))
+		angular := all.apply(b.turning).Add(first.Cross(b.carried))
+		dst[i*n+i] = b.turning.Dot(angular) + b.carried.Dot(linear) + j.Armature
 		for k := 0; k < i; k++ {
 			o := &s.bodies[k]
-			m := o.axis.Dot(angular.Sub(o.origin.Sub(base).Cross(linear)))
+			m := o.turning.Dot(angular) + o.carried.Dot(linear)
 			dst[i*n+k], dst[k*n+i] = m, m
 		}
 	}
@@ -46,48 +44,46 @@ func (s *State) MassMatrix(dst []float64) {
 // Bias writes the torques (N m) that would hold all joint accelerations at zero: velocity forces, weight, and what the
 // base's acceleration asks for. The equation of motion is M·q̈ + bias = torque. Call [State.Update] and [State.Move]
 // before. It is the recursive Newton–Euler algorithm (J. Y. S. Luh, M. W. Walker, R. P. C. Paul 1980; Featherstone (2008)
-// ch. 5; from memory), in world coordinates (DESIGN.md, eq. 2).
+// ch. 5; from memory), in world coordinates about the base (DESIGN.md, eq. 2).
 func (s *State) Bias(dst []float64) { s.Inverse(dst, nil) }
 
 // Inverse writes the torques (N m) that bring about the accelerations (rad/s²), nil for none.
 func (s *State) Inverse(dst, acceleration []float64) {
-	// A base falling freely feels no weight: gravity enters as the base's acceleration upwards.
+	// A base falling freely feels no weight: gravity enters as the base's acceleration upwards. The base's velocity changes
+	// nothing: everything is seen from a frame that moves with it.
 	linear, angular := s.Base.Acceleration.Sub(s.Gravity), s.Base.SpinRate
-	spin, origin := s.Base.Spin, s.Base.Position
+	spin, drift := s.Base.Spin, Vec{}
 	for i := range s.bodies {
 		b, j := &s.bodies[i], &s.chain.joints[i]
-		r := b.origin.Sub(origin)
-		linear = linear.Add(angular.Cross(r)).Add(spin.Cross(spin.Cross(r)))
-		angular = angular.Add(spin.Cross(b.axis.Scale(s.Speed[i])))
+		turning, carried := b.turning.Scale(s.Speed[i]), b.carried.Scale(s.Speed[i])
+		linear = linear.Add(spin.Cross(carried)).Add(drift.Cross(turning))
+		angular = angular.Add(spin.Cross(turning))
 		if acceleration != nil {
-			angular = angular.Add(b.axis.Scale(acceleration[i]))
+			linear, angular = linear.Add(b.carried.Scale(acceleration[i])), angular.Add(b.turning.Scale(acceleration[i]))
 		}
-		spin, origin = b.spin, b.origin
+		spin, drift = b.spin, b.drift
 		if m := j.Link.Mass; m > 0 {
-			c := b.centre.Sub(b.origin)
-			force := linear.Add(angular.Cross(c)).Add(spin.Cross(spin.Cross(c))).Scale(m)
+			r := b.centre
+			force := linear.Add(angular.Cross(r)).Add(spin.Cross(drift.Add(spin.Cross(r)))).Scale(m)
 			s.force[i] = force
 			if u := b.along; j.round {
 				own := angular.Scale(j.across).Add(u.Scale(j.excess * u.Dot(angular))).Add(spin.Cross(u).Scale(j.excess * u.Dot(spin)))
-				s.moment[i] = own.Add(c.Cross(force))
+				s.moment[i] = own.Add(r.Cross(force))
 			} else {
 				// In the link's frame the inertia needs no turning; two vectors there and one back are cheaper.
 				w, a := b.turn.Back(spin), b.turn.Back(angular)
 				own := j.Link.Inertia.apply(a).Add(w.Cross(j.Link.Inertia.apply(w)))
-				s.moment[i] = b.turn.Apply(own).Add(c.Cross(force))
+				s.moment[i] = b.turn.Apply(own).Add(r.Cross(force))
 			}
 		} else {
 			s.force[i], s.moment[i] = Vec{}, Vec{}
 		}
 	}
-	var force, moment Vec // about the origin of the joint at hand
-	var after Vec
+	var force, moment Vec // about the base
 	for i := len(s.bodies) - 1; i >= 0; i-- {
 		b := &s.bodies[i]
-		moment = moment.Add(after.Sub(b.origin).Cross(force)).Add(s.moment[i])
-		force = force.Add(s.force[i])
-		after = b.origin
-		dst[i] = b.axis.Dot(moment)
+		force, moment = force.Add(s.force[i]), moment.Add(s.moment[i])
+		dst[i] = b.turning.Dot(moment) + b.carried.Dot(force)
 		if acceleration != nil {
 			dst[i] += s.chain.joints[i].Armature * acceleration[i]
 		}
@@ -103,7 +99,7 @@ func (s *State) Weight(dst []float64) {
 		m := s.chain.joints[i].Link.Mass
 		first = first.Add(b.centre.Scale(m))
 		mass += m
-		dst[i] = b.axis.Dot(first.Sub(b.origin.Scale(mass)).Cross(s.Gravity))
+		dst[i] = b.turning.Dot(first.Cross(s.Gravity)) + mass*b.carried.Dot(s.Gravity)
 	}
 }
 
@@ -125,10 +121,10 @@ func (s *State) Elastic(torque, stiffness []float64) {
 func (s *State) Energy() (kinetic, potential float64) {
 	for i := range s.bodies {
 		b, j := &s.bodies[i], &s.chain.joints[i]
-		v := b.velocity.Add(b.spin.Cross(b.centre.Sub(b.origin)))
+		v := s.Base.Velocity.Add(b.drift).Add(b.spin.Cross(b.centre))
 		w := b.turn.Back(b.spin)
 		kinetic += (j.Link.Mass*v.Dot(v) + w.Dot(j.Link.Inertia.apply(w)) + j.Armature*s.Speed[i]*s.Speed[i]) / 2
-		potential += j.energy(s.Q[i]) - j.Link.Mass*s.Gravity.Dot(b.centre)
+		potential += j.energy(s.Q[i]) - j.Link.Mass*s.Gravity.Dot(s.Base.Position.Add(b.centre))
 	}
 	return kinetic, potential
 }

@@ -37,6 +37,7 @@ func anyJoints(t *rapid.T, most int) []hand.Joint {
 			a.XX, a.YY, a.ZZ, a.XY, a.XZ, a.YZ = a.XX+other.XX, a.YY+other.YY, a.ZZ+other.ZZ, a.XY+other.XY, a.XZ+other.XZ, a.YZ+other.YZ
 		}
 		joints[i] = hand.Joint{
+			Slides: rapid.IntRange(0, 2).Draw(t, "slides") == 2,
 			Origin: vector(t, "origin"), Axis: axis, Rest: component.Draw(t, "rest"), Stiffness: positive.Draw(t, "stiffness"),
 			Armature: positive.Draw(t, "armature"), Stops: hand.Stops{Lower: -0.5, Upper: 0.7, Stiffness: 3, Ramp: 0.3}, Link: link,
 		}
@@ -216,9 +217,11 @@ func TestMovingBaseIsALinkBefore(t *testing.T) {
 		copy(part.Q, whole.Q[1:])
 		copy(part.Speed, whole.Speed[1:])
 		axis := whole.Axis(0)
-		part.Base = hand.Base{
-			Turn: whole.Turn(0), Position: whole.Point(0, hand.Vec{}), Velocity: whole.Velocity(0, whole.Point(0, hand.Vec{})),
-			Spin: axis.Scale(whole.Speed[0]), SpinRate: axis.Scale(a[0]),
+		part.Base = hand.Base{Turn: whole.Turn(0), Position: whole.Point(0, hand.Vec{}), Velocity: whole.Velocity(0, whole.Point(0, hand.Vec{}))}
+		if joints[0].Slides {
+			part.Base.Acceleration = axis.Scale(a[0])
+		} else {
+			part.Base.Spin, part.Base.SpinRate = axis.Scale(whole.Speed[0]), axis.Scale(a[0])
 		}
 		part.Update()
 		part.Move()
@@ -247,6 +250,9 @@ func TestJacobian(t *testing.T) {
 		s.Push(push, link, p, force)
 		for i := range n {
 			column := hand.Vec{X: j[i], Y: j[n+i], Z: j[2*n+i]}
+			if i <= link {
+				same(t, "lever", s.Lever(i, p).Sub(column).Norm(), 0, 0)
+			}
 			v = v.Add(column.Scale(s.Speed[i]))
 			same(t, "push", push[i], column.Dot(force), 1e-12)
 			q := s.Q[i]

@@ -12,25 +12,29 @@ type Base struct {
 	SpinRate     Vec // rad/s²
 }
 
-// body is where one link is and how it moves, in world coordinates.
+// body is where one link is and how it moves, in world coordinates. Velocities are those of the link's matter, or what is
+// rigidly joined to it, at the base's position: sums over joints then need no levers (DESIGN.md, eq. 0).
 type body struct {
-	turn     Turn
-	origin   Vec // of the joint
-	axis     Vec // of the joint, unit length
-	centre   Vec // of mass
-	along    Vec // of the axis of revolution of the link's mass, if it has one
-	spin     Vec
-	velocity Vec // of the origin
+	turn    Turn
+	origin  Vec // of the link's frame
+	axis    Vec // of the joint, unit length
+	turning Vec // spin per unit speed of the joint: the axis, or nothing for one that slides
+	carried Vec // m/s at the base's position per unit speed of the joint
+	centre  Vec // of mass, from the base's position
+	along   Vec // of the axis of revolution of the link's mass, if it has one
+	spin    Vec
+	drift   Vec // m/s at the base's position, beyond the base's own velocity
 }
 
 // State is one chain in motion: what a simulation reads and writes, with all scratch that the chain's algorithms need.
-// It belongs to one goroutine. Links and joints are numbered alike, from 0 at the base, and must exist. After a change of Base or Q call [State.Update], after a change of velocities also
-// [State.Move]; the rest reads what these two left.
+// It belongs to one goroutine. Links and joints are numbered alike, from 0 at the base, and must exist. After a change of
+// Base or Q call [State.Update], after a change of velocities also [State.Move]; the rest reads what these two left.
+// Torques, angles and speeds of joints that slide are forces (N), ways (m) and m/s.
 type State struct {
 	Base    Base
 	Gravity Vec       // m/s², as (0, 0, −9.81)
-	Q       []float64 // rad
-	Speed   []float64 // rad/s
+	Q       []float64 // rad (m)
+	Speed   []float64 // rad/s (m/s)
 	chain   *Chain
 	bodies  []body
 	force   []Vec // scratch of the recursions
@@ -57,48 +61,54 @@ func (s *State) Chain() *Chain { return s.chain }
 
 // Update works out where the links are from Base and Q.
 func (s *State) Update() {
-	turn, origin := &s.Base.Turn, s.Base.Position
+	base := s.Base.Position
+	turn, origin := &s.Base.Turn, base
 	for i := range s.bodies {
 		j, b := &s.chain.joints[i], &s.bodies[i]
-		b.origin = origin.Add(turn.Apply(j.Origin))
-		switch j.coordinate {
-		case 'x':
-			sin, cos := math.Sincos(j.sign * s.Q[i])
-			b.axis = turn.X.Scale(j.sign)
-			b.turn.X = turn.X
-			b.turn.Y, b.turn.Z = turn.Y.Scale(cos).Add(turn.Z.Scale(sin)), turn.Z.Scale(cos).Sub(turn.Y.Scale(sin))
-		case 'y':
-			sin, cos := math.Sincos(j.sign * s.Q[i])
-			b.axis = turn.Y.Scale(j.sign)
-			b.turn.Y = turn.Y
-			b.turn.Z, b.turn.X = turn.Z.Scale(cos).Add(turn.X.Scale(sin)), turn.X.Scale(cos).Sub(turn.Z.Scale(sin))
-		case 'z':
-			sin, cos := math.Sincos(j.sign * s.Q[i])
-			b.axis = turn.Z.Scale(j.sign)
-			b.turn.Z = turn.Z
-			b.turn.X, b.turn.Y = turn.X.Scale(cos).Add(turn.Y.Scale(sin)), turn.Y.Scale(cos).Sub(turn.X.Scale(sin))
-		default:
-			b.axis = turn.Apply(j.Axis)
-			b.turn = turn.turned(j.Axis, b.axis, s.Q[i])
-		}
-		if j.Link.Mass > 0 {
-			b.centre = b.origin.Add(b.turn.Apply(j.Link.Centre))
-			b.along = b.turn.Apply(j.along)
+		origin = origin.Add(turn.Apply(j.Origin))
+		if j.Slides {
+			b.axis, b.turn = turn.Apply(j.Axis), *turn
+			origin = origin.Add(b.axis.Scale(s.Q[i]))
+			b.carried = b.axis
 		} else {
-			b.centre = b.origin
+			sin, cos := math.Sincos(j.sign * s.Q[i])
+			switch j.coordinate {
+			case 'x':
+				b.axis = turn.X.Scale(j.sign)
+				b.turn.X = turn.X
+				b.turn.Y, b.turn.Z = turn.Y.Scale(cos).Add(turn.Z.Scale(sin)), turn.Z.Scale(cos).Sub(turn.Y.Scale(sin))
+			case 'y':
+				b.axis = turn.Y.Scale(j.sign)
+				b.turn.Y = turn.Y
+				b.turn.Z, b.turn.X = turn.Z.Scale(cos).Add(turn.X.Scale(sin)), turn.X.Scale(cos).Sub(turn.Z.Scale(sin))
+			case 'z':
+				b.axis = turn.Z.Scale(j.sign)
+				b.turn.Z = turn.Z
+				b.turn.X, b.turn.Y = turn.X.Scale(cos).Add(turn.Y.Scale(sin)), turn.Y.Scale(cos).Sub(turn.X.Scale(sin))
+			default:
+				b.axis = turn.Apply(j.Axis)
+				b.turn = turn.turned(j.Axis, b.axis, sin, cos)
+			}
+			b.turning = b.axis
+			b.carried = origin.Sub(base).Cross(b.axis)
 		}
-		turn, origin = &b.turn, b.origin
+		b.origin = origin
+		b.centre = origin.Sub(base)
+		if j.Link.Mass > 0 {
+			b.centre = b.centre.Add(b.turn.Apply(j.Link.Centre))
+			b.along = b.turn.Apply(j.along)
+		}
+		turn = &b.turn
 	}
 }
 
 // Move works out how fast the links move from Base, Q and Speed; call [State.Update] before.
 func (s *State) Move() {
-	spin, velocity, origin := s.Base.Spin, s.Base.Velocity, s.Base.Position
+	spin, drift := s.Base.Spin, Vec{}
 	for i := range s.bodies {
-		b := &s.bodies[i]
-		velocity = velocity.Add(spin.Cross(b.origin.Sub(origin)))
-		spin = spin.Add(b.axis.Scale(s.Speed[i]))
-		b.spin, b.velocity, origin = spin, velocity, b.origin
+		b, v := &s.bodies[i], s.Speed[i]
+		spin, drift = spin.Add(b.turning.Scale(v)), drift.Add(b.carried.Scale(v))
+		b.spin, b.drift = spin, drift
 	}
 }
 
@@ -108,7 +118,7 @@ func (s *State) Turn(link int) Turn { return s.bodies[link].turn }
 // Axis returns a joint's axis in the world, of unit length.
 func (s *State) Axis(joint int) Vec { return s.bodies[joint].axis }
 
-// Origin returns where a joint is in the world (m).
+// Origin returns where a joint is in the world (m); one that slides, where it has slid to.
 func (s *State) Origin(joint int) Vec { return s.bodies[joint].origin }
 
 // Point returns where a point of a link, given in the link's frame (m), is in the world.
@@ -126,7 +136,14 @@ func (s *State) Capsule(link int) (from, to Vec, radius float64) {
 // Velocity returns how fast the matter of a link moves (m/s) at a point of the world (m).
 func (s *State) Velocity(link int, point Vec) Vec {
 	b := &s.bodies[link]
-	return b.velocity.Add(b.spin.Cross(point.Sub(b.origin)))
+	return s.Base.Velocity.Add(b.drift).Add(b.spin.Cross(point.Sub(s.Base.Position)))
+}
+
+// Lever returns how fast a point of the world (m) moves, with a link at or after the joint, per unit speed of the joint
+// alone: axis times arm, m/s per rad/s, or the axis itself where the joint slides.
+func (s *State) Lever(joint int, point Vec) Vec {
+	b := &s.bodies[joint]
+	return b.turning.Cross(point.Sub(s.Base.Position)).Add(b.carried)
 }
 
 // Jacobian writes how a point of a link, given in the world (m), moves with the joints: dst is 3 × joints, row by row;
@@ -139,24 +156,23 @@ func (s *State) Jacobian(dst []float64, link int, point Vec) {
 			x[i], y[i], z[i] = 0, 0, 0
 			continue
 		}
-		b := &s.bodies[i]
-		c := b.axis.Cross(point.Sub(b.origin))
+		c := s.Lever(i, point)
 		x[i], y[i], z[i] = c.X, c.Y, c.Z
 	}
 }
 
 // Push adds to torque (N m, one a joint) what a force (N) on a link at a point, both in the world, does: Jᵀ·F.
 func (s *State) Push(torque []float64, link int, point, force Vec) {
-	moment := point.Cross(force)
+	moment := point.Sub(s.Base.Position).Cross(force)
 	for i := 0; i <= link; i++ {
 		b := &s.bodies[i]
-		torque[i] += b.axis.Dot(moment.Sub(b.origin.Cross(force)))
+		torque[i] += b.turning.Dot(moment) + b.carried.Dot(force)
 	}
 }
 
 // Twist adds to torque (N m, one a joint) what a free moment (N m) on a link, in the world, does.
 func (s *State) Twist(torque []float64, link int, moment Vec) {
 	for i := 0; i <= link; i++ {
-		torque[i] += s.bodies[i].axis.Dot(moment)
+		torque[i] += s.bodies[i].turning.Dot(moment)
 	}
 }

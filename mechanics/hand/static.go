@@ -18,6 +18,8 @@ type Load struct {
 // p the point, aᵢ the axes and oᵢ the joints, for k ≤ j up to the link of the force (DESIGN.md, eq. 4):
 //
 //	∂²p/∂qₖ∂qⱼ = aₖ × (aⱼ × (p − oⱼ))
+//
+// A joint k that slides turns nothing, so its line vanishes; one that slides as j has its axis for aⱼ × (p − oⱼ).
 func (s *State) Tangent(dst []float64, loads []Load) {
 	n := len(s.bodies)
 	clear(dst[:n*n])
@@ -27,7 +29,7 @@ func (s *State) Tangent(dst []float64, loads []Load) {
 	if s.Gravity != (Vec{}) {
 		for i := range s.bodies {
 			if m := s.chain.joints[i].Link.Mass; m > 0 {
-				s.bend(dst, i, s.bodies[i].centre, s.Gravity.Scale(m))
+				s.bend(dst, i, s.Base.Position.Add(s.bodies[i].centre), s.Gravity.Scale(m))
 			}
 		}
 	}
@@ -42,9 +44,9 @@ func (s *State) Tangent(dst []float64, loads []Load) {
 			continue
 		}
 		for j := 0; j <= l.Link; j++ {
-			arm := s.bodies[j].axis.Cross(point.Sub(s.bodies[j].origin))
+			arm := s.Lever(j, point)
 			for k := 0; k <= l.Link; k++ {
-				dst[j*n+k] -= arm.Dot(s.bodies[k].axis.Cross(force))
+				dst[j*n+k] -= arm.Dot(s.bodies[k].turning.Cross(force))
 			}
 		}
 	}
@@ -54,9 +56,9 @@ func (s *State) Tangent(dst []float64, loads []Load) {
 func (s *State) bend(dst []float64, link int, point, force Vec) {
 	n := len(s.bodies)
 	for j := 0; j <= link; j++ {
-		arm := s.bodies[j].axis.Cross(point.Sub(s.bodies[j].origin))
+		arm := s.Lever(j, point)
 		for k := 0; k <= j; k++ {
-			h := force.Dot(s.bodies[k].axis.Cross(arm))
+			h := force.Dot(s.bodies[k].turning.Cross(arm))
 			dst[j*n+k] -= h
 			if k != j {
 				dst[k*n+j] -= h
@@ -181,7 +183,15 @@ func (s *State) newton(drive []float64, loads []Load, block *Block, hold float64
 	}
 	step, rest := make([]float64, size), make([]float64, size)
 	matrix, tangent, row := make([]float64, size*size), make([]float64, n*n), make([]float64, 3*n)
-	scale := s.stiffest()
+	reach := s.reach()
+	scale := s.stiffest(reach)
+	// What a joint's coordinate counts as an angle: a way counts over the finger's reach.
+	angle := make([]float64, n)
+	for i := range angle {
+		if angle[i] = 1; s.chain.joints[i].Slides {
+			angle[i] = 1 / reach
+		}
+	}
 	residual := func() float64 {
 		s.Update()
 		if block != nil {
@@ -189,13 +199,13 @@ func (s *State) newton(drive []float64, loads []Load, block *Block, hold float64
 		}
 		s.Unbalanced(rest[:n], drive, loads)
 		sum := 0.0
-		for _, r := range rest[:n] {
-			sum += r * r / (scale * scale)
+		for i, r := range rest[:n] {
+			sum += math.Pow(r/(angle[i]*scale), 2)
 		}
 		if block != nil {
 			rest[n] = block.Position - s.Point(block.Link, block.Point).Dot(block.Direction)
 			// A length counts against torques over stiffness as an angle over the finger's reach.
-			sum += math.Pow(rest[n]/s.reach(), 2)
+			sum += math.Pow(rest[n]/reach, 2)
 		}
 		return math.Sqrt(sum)
 	}
@@ -223,8 +233,8 @@ func (s *State) newton(drive []float64, loads []Load, block *Block, hold float64
 			return hold, false
 		}
 		longest := 0.0
-		for _, d := range step[:n] {
-			longest = math.Max(longest, math.Abs(d))
+		for i, d := range step[:n] {
+			longest = math.Max(longest, math.Abs(angle[i]*d))
 		}
 		if !(longest < math.Inf(1)) {
 			return hold, false
@@ -250,11 +260,17 @@ func (s *State) newton(drive []float64, loads []Load, block *Block, hold float64
 	return hold, left < 1e-11
 }
 
-// stiffest is the measure of torques: the largest joint stiffness, or 1 N m/rad for a chain without springs.
-func (s *State) stiffest() float64 {
+// stiffest is the measure of torques: the largest joint stiffness, that of joints which slide at the finger's reach (m), or
+// 1 N m/rad for a chain without springs.
+func (s *State) stiffest(reach float64) float64 {
 	k := 0.0
 	for i := range s.chain.joints {
-		k = math.Max(k, s.chain.joints[i].Stiffness)
+		j := &s.chain.joints[i]
+		if j.Slides {
+			k = math.Max(k, j.Stiffness*reach*reach)
+		} else {
+			k = math.Max(k, j.Stiffness)
+		}
 	}
 	if k == 0 {
 		return 1
@@ -262,12 +278,17 @@ func (s *State) stiffest() float64 {
 	return k
 }
 
-// reach is the measure of lengths: from the base to the end of the last capsule along the joints.
+// reach is the measure of lengths: from the base to the end of the last capsule along the joints, and how far those that
+// slide stand out at rest; a rail that carries nothing long counts as a centimetre.
 func (s *State) reach() float64 {
-	sum := 0.0
+	sum, least := 0.0, 1e-6
 	for i := range s.chain.joints {
-		sum += s.chain.joints[i].Origin.Norm()
+		j := &s.chain.joints[i]
+		sum += j.Origin.Norm()
+		if j.Slides {
+			sum, least = sum+math.Abs(j.Rest), 0.01
+		}
 	}
 	last := &s.chain.joints[len(s.chain.joints)-1].Link
-	return math.Max(sum+last.To.Norm(), 1e-6)
+	return math.Max(sum+last.To.Norm(), least)
 }

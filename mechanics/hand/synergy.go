@@ -191,8 +191,7 @@ func InSeries(stiffness ...float64) float64 {
 func (s *State) Compliance(dst []float64, link int, point Vec) {
 	clear(dst[:9])
 	for i := 0; i <= link; i++ {
-		b := &s.bodies[i]
-		arm := b.axis.Cross(point.Sub(b.origin))
+		arm := s.Lever(i, point)
 		_, k := s.chain.joints[i].elastic(s.Q[i])
 		v := [3]float64{arm.X, arm.Y, arm.Z}
 		for r := range 3 {

@@ -38,7 +38,10 @@ type Turn struct{ X, Y, Z Vec }
 var Unturned = Turn{Vec{1, 0, 0}, Vec{0, 1, 0}, Vec{0, 0, 1}}
 
 // TurnAbout returns the rotation by angle (rad, right-handed) about a unit axis.
-func TurnAbout(axis Vec, angle float64) Turn { return Unturned.turned(axis, axis, angle) }
+func TurnAbout(axis Vec, angle float64) Turn {
+	sin, cos := math.Sincos(angle)
+	return Unturned.turned(axis, axis, sin, cos)
+}
 
 // Apply returns what v in the turned frame is outside it.
 func (t *Turn) Apply(v Vec) Vec {
@@ -52,10 +55,10 @@ func (t *Turn) Apply(v Vec) Vec {
 // Back returns what v outside the turned frame is inside it.
 func (t *Turn) Back(v Vec) Vec { return Vec{t.X.Dot(v), t.Y.Dot(v), t.Z.Dot(v)} }
 
-// turned turns a frame further about an axis that is local in the frame and world outside it. The axis keeps its
-// components under its own rotation, so each column needs one cross product (Rodrigues' formula, from memory).
-func (t *Turn) turned(local, world Vec, angle float64) Turn {
-	sin, cos := math.Sincos(angle)
+// turned turns a frame further about an axis that is local in the frame and world outside it, by the angle of the sine and
+// cosine. The axis keeps its components under its own rotation, so each column needs one cross product (Rodrigues' formula,
+// from memory).
+func (t *Turn) turned(local, world Vec, sin, cos float64) Turn {
 	rest := 1 - cos
 	x := t.X.Scale(cos).Add(world.Cross(t.X).Scale(sin)).Add(world.Scale(rest * local.X))
 	y := t.Y.Scale(cos).Add(world.Cross(t.Y).Scale(sin)).Add(world.Scale(rest * local.Y))
