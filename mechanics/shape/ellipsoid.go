@@ -123,104 +123,19 @@ func (e Ellipsoid) outward(x orient.Vec3) orient.Vec3 {
 	return x.Scale(1 / math.Sqrt(sum))
 }
 
-// alongTolerance is how far from square (rad) the way to a segment's nearest place may be. The distance errs by its square.
-const alongTolerance = 1e-5
-
 // Beyond says that no point of the segment from a to b is nearer to the surface than the distance (m, not negative). It is
 // cheap, and sometimes false although that holds.
 func (e Ellipsoid) Beyond(a, b orient.Vec3, distance float64) bool {
-	p := a.Add(sub(b, a).Scale(e.guess(a, b)))
+	p := a.Add(sub(b, a).Scale(middle(a, b, e.Semi)))
 	// The plane that touches the ellipsoid with its normal as the surface's under p parts them, if it does.
 	n := orient.Vec3{p[0] / (e.Semi[0] * e.Semi[0]), p[1] / (e.Semi[1] * e.Semi[1]), p[2] / (e.Semi[2] * e.Semi[2])}
 	reach := orient.Vec3{n[0] * e.Semi[0], n[1] * e.Semi[1], n[2] * e.Semi[2]}.Norm()
 	return min(n.Dot(a), n.Dot(b))-reach > distance*n.Norm()
 }
 
-// guess is the place on the segment that is nearest to the centre when the ellipsoid is scaled to a ball.
-func (e Ellipsoid) guess(a, b orient.Vec3) float64 {
-	along, length := 0.0, 0.0
-	for i := range a {
-		u, v := a[i]/e.Semi[i], (b[i]-a[i])/e.Semi[i]
-		along -= u * v
-		length += v * v
-	}
-	if length == 0 {
-		return 0
-	}
-	return clamp(along / length)
-}
-
-// Segment returns where the segment from a to b is nearest to the surface, or deepest inside: the signed distance to a convex
-// body is convex along it, so its slope, normal·(b − a), has one change of sign.
+// Segment returns where the segment from a to b is nearest to the surface, or deepest inside.
 func (e Ellipsoid) Segment(a, b orient.Vec3) Near {
-	way := sub(b, a)
-	enough := alongTolerance * way.Norm()
-	at := func(t float64) (Near, float64) {
-		n := e.Point(a.Add(way.Scale(t)))
-		n.Along = t
-		return n, n.Normal.Dot(way)
-	}
-	t := e.guess(a, b)
-	best, slope := at(t)
-	if math.Abs(slope) <= enough || t == 0 && slope > 0 || t == 1 && slope < 0 {
-		return best
-	}
-	// The other end of a bracket: a little beyond where the slope would vanish, were the ellipsoid a ball of its distance.
-	low, high, lowSlope, highSlope := t, t, slope, slope
-	for step := 2 * math.Abs(slope) * (max(best.Distance, 0) + e.Semi[0]) / way.Dot(way); ; step *= 4 {
-		if slope < 0 {
-			t = min(1, high+step)
-		} else {
-			t = max(0, low-step)
-		}
-		n, s := at(t)
-		if n.Distance < best.Distance {
-			best = n
-		}
-		if math.Abs(s) <= enough {
-			return best
-		}
-		if s*slope < 0 {
-			if s < 0 {
-				low, lowSlope = t, s
-			} else {
-				high, highSlope = t, s
-			}
-			break
-		}
-		if t == 0 || t == 1 {
-			return best
-		}
-		low, high, lowSlope, highSlope = t, t, s, s
-	}
-	// Secant steps that never leave the bracket (the Illinois rule), with halving where they stall.
-	for side := 0; high-low > 1e-10; {
-		t := low - lowSlope*(high-low)/(highSlope-lowSlope)
-		if !(t > low && t < high) {
-			t = (low + high) / 2
-		}
-		n, slope := at(t)
-		if n.Distance < best.Distance {
-			best = n
-		}
-		switch {
-		case math.Abs(slope) <= enough:
-			return best
-		case slope < 0:
-			low, lowSlope = t, slope
-			if side < 0 {
-				highSlope /= 2
-			}
-			side = -1
-		default:
-			high, highSlope = t, slope
-			if side > 0 {
-				lowSlope /= 2
-			}
-			side = 1
-		}
-	}
-	return best
+	return along(e, a, b, middle(a, b, e.Semi), e.Semi[0], alongTolerance)
 }
 
 // Support returns the point of the surface that lies farthest along the direction, which must not vanish.

@@ -1,0 +1,72 @@
+package shape
+
+import (
+	"math"
+	"testing"
+
+	"holdfast/orient"
+)
+
+// Moments in closed form, from memory: for m the volume, box m(b² + c²)/3 by half lengths; cylinder mr²/2 and m(3r² + h²)/12;
+// cone 3mr²/10 and 3m(4r² + h²)/80; ball 2mr²/5; hemispheres of a capsule 83mr²/320 about their own centre of mass, which
+// lies 3r/8 from their flat; frustum 3m(R⁵ − r⁵)/(10(R³ − r³)).
+func TestMomentsOfSimpleSolids(t *testing.T) {
+	const r, h = 0.03, 0.05
+	cylinder, cone := math.Pi*r*r*h, math.Pi*r*r*h/3
+	ball, half := 4*math.Pi/3*r*r*r, 2*math.Pi/3*r*r*r
+	long := math.Pi * r * r * h // of the capsule's middle
+	off := h/2 + 3.*r/8
+	frustum := math.Pi * h / 3 * (r*r + r*r/2 + r*r/4)
+	for _, c := range []struct {
+		name    string
+		s       Solid
+		volume  float64
+		inertia orient.Vec3 // 0: not compared
+	}{
+		{"box", must(NewBox(orient.Vec3{0.02, 0.03, 0.04}, 0)), 8 * 24e-6, orient.Vec3{0.0025, 0.002, 0.0013}.Scale(8 * 24e-6 / 3)},
+		{"box that is a ball", must(NewBox(orient.Vec3{r, r, r}, r)), ball, orient.Vec3{1, 1, 1}.Scale(0.4 * ball * r * r)},
+		{"box that is a capsule", must(NewBox(orient.Vec3{h/2 + r, r, r}, r)), long + ball,
+			orient.Vec3{long*r*r/2 + 0.4*ball*r*r, 0, long*(3*r*r+h*h)/12 + 2*half*(83*r*r/320+off*off)}},
+		{"cylinder", must(NewCylinder(r, h/2, 0)), cylinder, orient.Vec3{(3*r*r + h*h) / 12, (3*r*r + h*h) / 12, r * r / 2}.Scale(cylinder)},
+		{"cylinder that is a capsule", must(NewCylinder(r, h/2+r, r)), long + ball,
+			orient.Vec3{long*(3*r*r+h*h)/12 + 2*half*(83*r*r/320+off*off), 0, long*r*r/2 + 0.4*ball*r*r}},
+		{"cone", must(NewFrustum(r, 0, h, 0)), cone, orient.Vec3{3 * (4*r*r + h*h) / 80, 3 * (4*r*r + h*h) / 80, 3 * r * r / 10}.Scale(cone)},
+		{"frustum", must(NewFrustum(r/2, r, h, 0)), frustum, orient.Vec3{0, 0, 3. / 10 * (1 - 1./32) / (1 - 1./8) * frustum * r * r}},
+		{"ball", Ellipsoid{orient.Vec3{r, r, r}}, ball, orient.Vec3{1, 1, 1}.Scale(0.4 * ball * r * r)},
+	} {
+		v, i := c.s.Moments()
+		if math.Abs(v/c.volume-1) > 1e-12 {
+			t.Errorf("%s: volume %g, want %g", c.name, v, c.volume)
+		}
+		for k, want := range c.inertia {
+			if want != 0 && math.Abs(i[k]/want-1) > 1e-12 {
+				t.Errorf("%s: inertia %v, want %v", c.name, i, c.inertia)
+			}
+		}
+	}
+}
+
+// Steiner's formula (from memory): what lies within r of a convex body holds V + rS + r²M + 4πr³/3, M being 2π times the mean
+// width: for a box of edges a, b, c π(a + b + c), for a cylinder of radius R and height h π(πR + h).
+func TestRoundedSolidsHoldWhatSteinerSays(t *testing.T) {
+	a, b, c, r := 0.03, 0.04, 0.06, 0.007
+	v, _ := must(NewBox(orient.Vec3{a/2 + r, b/2 + r, c/2 + r}, r)).Moments()
+	if want := a*b*c + 2*r*(a*b+b*c+c*a) + math.Pi*r*r*(a+b+c) + 4*math.Pi/3*r*r*r; math.Abs(v/want-1) > 1e-12 {
+		t.Errorf("box: %g, want %g", v, want)
+	}
+	v, _ = must(NewCylinder(a+r, b/2+r, r)).Moments()
+	if want := math.Pi*a*a*b + r*2*math.Pi*a*(a+b) + math.Pi*r*r*(math.Pi*a+b) + 4*math.Pi/3*r*r*r; math.Abs(v/want-1) > 1e-12 {
+		t.Errorf("cylinder: %g, want %g", v, want)
+	}
+}
+
+// A cone's centre of mass lies a quarter of its height above the base.
+func TestConesStandOnTheirBase(t *testing.T) {
+	cone := must(NewFrustum(0.03, 0, 0.08, 0))
+	if low := cone.Support(orient.Vec3{0, 0, -1})[2]; math.Abs(low+0.02) > 1e-12 {
+		t.Errorf("base at %g", low)
+	}
+	if high := cone.Support(orient.Vec3{0, 0, 1})[2]; math.Abs(high-0.06) > 1e-12 {
+		t.Errorf("tip at %g", high)
+	}
+}
