@@ -44,6 +44,9 @@ func newFinger(f *Finger, at, first int, gravity float64) finger {
 		own := math.Max(joint.Link.From.Norm(), joint.Link.To.Norm()) + joint.Link.Radius
 		m.beyond[j] = math.Max(own, past)
 		past = m.beyond[j] + joint.Origin.Norm()
+		if joint.Slides {
+			m.beyond[j] = 1
+		}
 	}
 	return m
 }

@@ -89,6 +89,11 @@ type Strategy struct {
 	Standoff float64
 	// Overhang is the share of the item that an edge-pull draws out over the edge; 0 stands for 0.45.
 	Overhang float64
+	// Nearest and Farthest (m) bound the palm's distance from the item's middle along the approach direction; 0: unbounded.
+	// The farthest wins over the clearance: the fingers then bend on the support.
+	Nearest, Farthest float64
+	// Lean (rad) is the least that the approach direction must lean the way of the first slide; 0: any.
+	Lean float64
 }
 
 // Check says what of the strategy can not be carried out. An error names the phase, counted from 1.
@@ -98,6 +103,12 @@ func (s *Strategy) Check() error {
 	}
 	if len(s.Phases) > 40 {
 		return fmt.Errorf("the strategy has %d phases; at most 40", len(s.Phases))
+	}
+	if !(s.Nearest >= 0 && s.Nearest <= 1) || !(s.Farthest >= 0 && s.Farthest <= 1) || s.Farthest > 0 && s.Farthest < s.Nearest {
+		return fmt.Errorf("the palm stays %g to %g m from the item's middle; both must lie within 0 to 1 m, the first not above the second", s.Nearest, s.Farthest)
+	}
+	if !(s.Lean >= 0 && s.Lean <= math.Pi/2) {
+		return fmt.Errorf("the hand has to lean by %g rad; 0 to a right angle make sense", s.Lean)
 	}
 	if !(s.Standoff >= 0 && s.Standoff <= 1) || !(math.Abs(s.Clearance) <= 0.2) || !(s.Overhang >= 0 && s.Overhang < 1) {
 		return fmt.Errorf("the strategy's standoff is %g m, its clearance %g m, its overhang %g; they must lie within 0 to 1 m, −0.2 to 0.2 m and 0 to 1", s.Standoff, s.Clearance, s.Overhang)

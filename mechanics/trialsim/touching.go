@@ -121,7 +121,7 @@ func (g *Stage) side(c *motion.Contact, which int, part Part, point orient.Vec3,
 		for j := range n {
 			var move hand.Vec
 			if j <= part.Link {
-				move = f.state.Axis(j).Cross(at.Sub(f.state.Origin(j)))
+				move = f.state.Lever(j, at)
 			}
 			for i, d := range frame {
 				x := sign * (move.X*d[0] + move.Y*d[1] + move.Z*d[2])
