@@ -36,7 +36,7 @@ func (b Box) Point(p orient.Vec3) Near {
 	square := n[0]*n[0] + n[1]*n[1] + n[2]*n[2]
 	var distance float64
 	switch {
-	case square > 0:
+	case square > 1e-250: // below, its digits are lost
 		distance = math.Sqrt(square)
 		back := 1 / distance
 		n[0], n[1], n[2] = n[0]*back, n[1]*back, n[2]*back
@@ -63,7 +63,9 @@ func (b Box) Segment(from, to orient.Vec3) Near {
 	return descend(b, from, to, middle(from, to, b.Half), b.Half[0])
 }
 
-func (b Box) probe(p, way orient.Vec3) (distance, slope, bend float64) {
+func (b Box) again(p, _ orient.Vec3) Near { return b.Point(p) }
+
+func (b Box) probe(p, way, _ orient.Vec3) (distance, slope, bend float64, _ orient.Vec3) {
 	square, turn := 0.0, 0.0
 	for i, v := range p {
 		if x := math.Abs(v) - (b.Half[i] - b.Rounding); x > 0 {
@@ -72,12 +74,12 @@ func (b Box) probe(p, way orient.Vec3) (distance, slope, bend float64) {
 			turn += way[i] * way[i]
 		}
 	}
-	if square == 0 {
-		return 0, 0, 0
+	if square <= 1e-250 {
+		return 0, 0, 0, orient.Vec3{}
 	}
 	distance = math.Sqrt(square)
 	slope /= distance
-	return distance, slope, (turn - slope*slope) / distance
+	return distance, slope, (turn - slope*slope) / distance, orient.Vec3{}
 }
 
 func (b Box) height(d orient.Vec3) float64 {

@@ -117,22 +117,26 @@ func middle(a, b, half orient.Vec3) float64 {
 	return clamp(along / length)
 }
 
-// cored is a convex body that is an inner one with everything within some way of it.
+// cored is a convex body whose distance from something within it, or from itself, is smooth.
 type cored interface {
 	Point(p orient.Vec3) Near
-	// probe returns the distance (m) of p from the inner body, and its first and second derivative by the way (per way, per
-	// way²). The derivatives count only where the distance is positive.
-	probe(p, way orient.Vec3) (distance, slope, bend float64)
+	// probe returns the distance (m) of p from what lies within, and its first and second derivative by the way (per way, per
+	// way²). The derivatives count only where the distance is positive. The hint is 0 or what the last probe nearby gave.
+	probe(p, way, hint orient.Vec3) (distance, slope, bend float64, next orient.Vec3)
+	// again is Point, given a probe's hint from the same place.
+	again(p, hint orient.Vec3) Near
 }
 
-// descend returns what along does, by Newton's steps on the half square of the distance from the inner body, which is smooth
-// where that is flat and straight where it is sharp.
+// descend returns what along does, by Newton's steps on the half square of that distance, which is smooth where flat surfaces
+// are straight and sharp edges round.
 func descend[S cored](s S, a, b orient.Vec3, t, size float64) Near {
 	way := sub(b, a)
 	enough := flatTolerance * way.Norm()
 	low, high := 0.0, 1.0
+	var hint orient.Vec3
+	var distance, slope, bend float64
 	for range rootSteps {
-		distance, slope, bend := s.probe(orient.Vec3{a[0] + t*way[0], a[1] + t*way[1], a[2] + t*way[2]}, way)
+		distance, slope, bend, hint = s.probe(orient.Vec3{a[0] + t*way[0], a[1] + t*way[1], a[2] + t*way[2]}, way, hint)
 		if !(distance > 0) {
 			return along(s, a, b, t, size, flatTolerance)
 		}
@@ -155,7 +159,7 @@ func descend[S cored](s S, a, b orient.Vec3, t, size float64) Near {
 			t = (low + high) / 2
 		}
 	}
-	n := s.Point(orient.Vec3{a[0] + t*way[0], a[1] + t*way[1], a[2] + t*way[2]})
+	n := s.again(orient.Vec3{a[0] + t*way[0], a[1] + t*way[1], a[2] + t*way[2]}, hint)
 	n.Along = t
 	return n
 }

@@ -70,3 +70,45 @@ func TestConesStandOnTheirBase(t *testing.T) {
 		t.Errorf("tip at %g", high)
 	}
 }
+
+// A. Jaklič and F. Solina, "Moments of superellipsoids and their application to range image registration", 2003, from memory:
+// V = 2abc·ε₁ε₂·B(ε₁/2 + 1, ε₁)·B(ε₂/2, ε₂/2), I_zz = abc·ε₁ε₂/2·(a² + b²)·B(3ε₂/2, ε₂/2)·B(ε₁/2, 2ε₁ + 1) and
+// I_xx = abc·ε₁ε₂/2·(b²·B(3ε₂/2, ε₂/2)·B(ε₁/2, 2ε₁ + 1) + 4c²·B(ε₂/2, ε₂/2 + 1)·B(3ε₁/2, ε₁ + 1)).
+func TestMomentsOfSuperellipsoids(t *testing.T) {
+	beta := func(x, y float64) float64 { return math.Gamma(x) * math.Gamma(y) / math.Gamma(x+y) }
+	const a, b, c = 0.03, 0.04, 0.05
+	for _, e := range [][2]float64{{1, 1}, {0.1, 1}, {1, 0.1}, {0.5, 0.7}, {0.3, 0.2}} {
+		v, i := must(NewSuperellipsoid(orient.Vec3{a, b, c}, e[0], e[1])).Moments()
+		want := 2 * a * b * c * e[0] * e[1] * beta(e[0]/2+1, e[0]) * beta(e[1]/2, e[1]/2)
+		front := a * b * c * e[0] * e[1] / 2
+		flat := beta(3*e[1]/2, e[1]/2) * beta(e[0]/2, 2*e[0]+1)
+		zz := front * (a*a + b*b) * flat
+		xx := front * (b*b*flat + 4*c*c*beta(e[1]/2, e[1]/2+1)*beta(3*e[0]/2, e[0]+1))
+		if math.Abs(v/want-1) > 1e-12 || math.Abs(i[2]/zz-1) > 1e-12 || math.Abs(i[0]/xx-1) > 1e-12 {
+			t.Errorf("%v: %g %v, want %g [%g _ %g]", e, v, i, want, xx, zz)
+		}
+	}
+}
+
+// Pappus: a segment of a torus holds the tube's section times the way of its centre; with a ball at its ends. The torus' own
+// moments about its axis are m(4R² + 3r²)/4 (from memory); a short piece's share of it is that of its angle.
+func TestMomentsOfATorusSegment(t *testing.T) {
+	const ring, angle, r = 0.05, 1.1, 0.015
+	s := must(NewCrescent(ring, angle, r, r))
+	v, i := s.Moments()
+	roll, ball := math.Pi*r*r*2*angle*ring, 4*math.Pi/3*r*r*r
+	if math.Abs(v/(roll+ball)-1) > 1e-12 {
+		t.Errorf("volume %g, want %g", v, roll+ball)
+	}
+	// About the circle's axis: the roll as the torus; each half ball from its own centre of mass, 3r/8 along the arc's tangent.
+	half := ball / 2
+	about := roll*(4*ring*ring+3*r*r)/4 + 2*half*(2*r*r/5+ring*ring)
+	// The centre of mass: of the roll sin α/α·(R + r²/(4R)), of the half balls R·cos α − 3r/8·sin α.
+	centre := (roll*math.Sin(angle)/angle*(ring+r*r/(4*ring)) + ball*(ring*math.Cos(angle)-3*r/8*math.Sin(angle))) / v
+	if math.Abs(s.centre/centre-1) > 1e-12 {
+		t.Errorf("centre of mass %g from the circle's, want %g", s.centre, centre)
+	}
+	if want := about - v*centre*centre; math.Abs(i[2]/want-1) > 1e-10 {
+		t.Errorf("inertia %g, want %g", i[2], want)
+	}
+}

@@ -17,6 +17,10 @@ var someSolids = []struct {
 }{
 	{"ellipsoid", true, func(t *rapid.T) Solid { return anEllipsoid(t) }},
 	{"box", true, func(t *rapid.T) Solid { return aBox(t) }},
+	{"superellipsoid", true, func(t *rapid.T) Solid {
+		semi := orient.Vec3{number(t, "a", 0.005, 0.08), number(t, "b", 0.005, 0.08), number(t, "c", 0.005, 0.08)}
+		return must(NewSuperellipsoid(semi, 0.1+0.9*share(t, "epsilon1"), 0.1+0.9*share(t, "epsilon2")))
+	}},
 	{"cylinder", true, func(t *rapid.T) Solid {
 		r, h := number(t, "radius", 0.005, 0.08), number(t, "half", 0.005, 0.08)
 		return must(NewCylinder(r, h, share(t, "rounding")*min(r, h)))
@@ -24,6 +28,7 @@ var someSolids = []struct {
 	{"frustum", true, func(t *rapid.T) Solid {
 		return must(NewFrustum(number(t, "bottom", 0.01, 0.08), number(t, "top", 0.01, 0.08), number(t, "height", 0.02, 0.1), share(t, "rounding")*0.007))
 	}},
+	{"crescent", false, func(t *rapid.T) Solid { return aCrescent(t) }},
 	{"cone", true, func(t *rapid.T) Solid {
 		r, h := number(t, "radius", 0.01, 0.08), number(t, "height", 0.02, 0.1)
 		// The ball in the cone.
@@ -49,6 +54,14 @@ func share(t *rapid.T, name string) float64 {
 		return float64(k)
 	}
 	return number(t, name, 0, 1)
+}
+
+func aCrescent(t *rapid.T) *Crescent {
+	ring := number(t, "ring", 0.02, 0.08)
+	angle := number(t, "angle", 0.2, 2.3)
+	thick := number(t, "thick", 0.1, 0.7) * ring
+	tip := thick * max(0.2, 1-share(t, "taper")*min(1, 0.44*angle*ring/thick))
+	return must(NewCrescent(ring, angle, thick, tip))
 }
 
 func aBox(t *rapid.T) Box {

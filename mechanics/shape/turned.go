@@ -162,7 +162,9 @@ func (t *Turned) Segment(a, b orient.Vec3) Near {
 	return descend(t, a, b, middle(a, b, t.half), t.half[0])
 }
 
-func (t *Turned) probe(p, way orient.Vec3) (distance, slope, bend float64) {
+func (t *Turned) again(p, _ orient.Vec3) Near { return t.Point(p) }
+
+func (t *Turned) probe(p, way, _ orient.Vec3) (distance, slope, bend float64, _ orient.Vec3) {
 	rho := math.Sqrt(p[0]*p[0] + p[1]*p[1])
 	distance, out, up := t.meridian(rho, p[2])
 	distance += t.rounding
@@ -176,7 +178,7 @@ func (t *Turned) probe(p, way orient.Vec3) (distance, slope, bend float64) {
 		aside := out*way[2] - up*off
 		bend += aside * aside / distance
 	}
-	return distance, out*off + up*way[2], bend
+	return distance, out*off + up*way[2], bend, orient.Vec3{}
 }
 
 func (t *Turned) height(d orient.Vec3) float64 {
@@ -274,6 +276,10 @@ func (t *Turned) Footing(direction orient.Vec3, depth float64, dst []Foot) []Foo
 			if foot := t.rim(end, radius, z, turn[0], turn[1], direction); foot.Dot(direction) >= level {
 				dst = append(dst, Foot{ID: id + k, Point: foot})
 			}
+		}
+		// Hardly leaning, and less deep than what is missed then.
+		if !leans && len(dst) == first && out > 0 {
+			dst = append(dst, Foot{ID: id + 8, Point: t.rim(end, radius, z, direction[0]/out, direction[1]/out, direction)})
 		}
 	}
 	return dst
