@@ -195,12 +195,48 @@ func (g *Stage) meetStanding(i, id int, h float64) int {
 		a, b := it.own(sub(e.a, it.Position)), it.own(sub(e.b, it.Position))
 		n := it.solid.Segment(a, b)
 		if n.Distance < near {
-			g.touch(id, 0, e.part, me, it.Position.Add(it.world(n.Point)), it.world(n.Normal).Scale(-1), n.Distance, h, it.surfaceOf(e.part))
+			if !it.flat || !g.lieAcross(id, i, e, a, b, h) {
+				g.touch(id, 0, e.part, me, it.Position.Add(it.world(n.Point)), it.world(n.Normal).Scale(-1), n.Distance, h, it.surfaceOf(e.part))
+			}
 		}
 		g.gate(id, n.Distance, g.swept.items)
 		id++
 	}
 	return id
+}
+
+// across is how many places on either side of an item's middle are looked at where it may lie along an edge.
+const across = 4
+
+// lieAcross lets a flat side that lies along an edge bear on it in the two places farthest apart; false: there are no two. The
+// edge goes from a to b in the item's frame.
+func (g *Stage) lieAcross(id, i int, e *edge, a, b orient.Vec3, h float64) bool {
+	it := &g.items[i]
+	way := sub(b, a)
+	length := way.Norm()
+	way = way.Scale(1 / length)
+	middle := -a.Dot(way)
+	var ends [2]shape.Near
+	var which [2]int
+	count := 0
+	for k := -across; k <= across; k++ {
+		at := middle + float64(k)*it.reach/across
+		if at < 0 || at > length {
+			continue
+		}
+		if n := it.solid.Point(a.Add(way.Scale(at))); n.Distance < near {
+			last := min(count, 1)
+			ends[last], which[last] = n, k
+			count++
+		}
+	}
+	if count < 2 {
+		return false
+	}
+	for m, n := range ends {
+		g.touch(id, 1+across+which[m], e.part, Part{Kind: Thing, Index: i}, it.Position.Add(it.world(n.Point)), it.world(n.Normal).Scale(-1), n.Distance, h, it.surfaceOf(e.part))
+	}
+	return true
 }
 
 // meetPalm finds where item i meets the flat palm.
@@ -212,13 +248,25 @@ func (g *Stage) meetPalm(i, id int, h float64) int {
 	out := g.palm.turn.Apply(orient.Vec3{0, 0, 1})
 	gap := sub(it.Position, g.palm.place).Dot(out) - it.reach
 	if gap < near {
+		me, bears := Part{Kind: Thing, Index: i}, false
 		g.feet = it.solid.Footing(it.own(out.Scale(-1)), bearing, g.feet[:0])
 		for _, foot := range g.feet {
 			p := it.Position.Add(it.world(foot.Point))
 			arm := sub(p, g.palm.place)
 			gap := arm.Dot(out)
 			if gap < near && gap > -it.reach && sub(arm, out.Scale(gap)).Norm() <= g.palm.radius {
-				g.touch(id, foot.ID, Part{Kind: Palm}, Part{Kind: Thing, Index: i}, p, out, gap, h, &it.skin)
+				bears = true
+				g.touch(id, foot.ID, Part{Kind: Palm}, me, p, out, gap, h, &it.skin)
+			}
+		}
+		if !bears {
+			// The feet lie beyond the palm: the palm's middle and rim meet the item's side.
+			across, along := motion.Tangents(out)
+			for k, v := range [...]orient.Vec3{{}, across, across.Scale(-1), along, along.Scale(-1)} {
+				n := it.solid.Point(it.own(sub(g.palm.place.Add(v.Scale(g.palm.radius)), it.Position)))
+				if normal := it.world(n.Normal); n.Distance < near && normal.Dot(out) < 0 {
+					g.touch(id, shape.FootingMost+k, Part{Kind: Palm}, me, it.Position.Add(it.world(n.Point)), normal.Scale(-1), n.Distance, h, &it.skin)
+				}
 			}
 		}
 	}
@@ -244,8 +292,19 @@ func (g *Stage) meetLinks(i, id int, h float64) int {
 					n := it.solid.Segment(a, b)
 					apart = n.Distance - f.radius[j]
 					if apart < near {
-						g.touch(id, 0, Part{Kind: Link, Index: k, Link: j}, Part{Kind: Thing, Index: i},
-							it.Position.Add(it.world(n.Point)), it.world(n.Normal).Scale(-1), apart, h, &it.skin)
+						link := Part{Kind: Link, Index: k, Link: j}
+						g.meetLink(id, 0, link, it, i, &n, apart, h)
+						if it.flat {
+							// A link along a flat side bears with its ends as well, or it would rock.
+							for end, p := range [2]orient.Vec3{a, b} {
+								if math.Abs(n.Along-float64(end)) < endShare {
+									continue
+								}
+								if m := it.solid.Point(p); m.Distance-f.radius[j] < near {
+									g.meetLink(id, 1+end, link, it, i, &m, m.Distance-f.radius[j], h)
+								}
+							}
+						}
 					}
 				}
 			}
@@ -254,6 +313,13 @@ func (g *Stage) meetLinks(i, id int, h float64) int {
 		}
 	}
 	return id
+}
+
+// endShare is the share of a link's length within which its nearest place counts as its end.
+const endShare = 0.15
+
+func (g *Stage) meetLink(id, feature int, link Part, it *item, i int, n *shape.Near, gap, h float64) {
+	g.touch(id, feature, link, Part{Kind: Thing, Index: i}, it.Position.Add(it.world(n.Point)), it.world(n.Normal).Scale(-1), gap, h, &it.skin)
 }
 
 // handOnStanding finds where fingers and palm meet support, edge and blocks.

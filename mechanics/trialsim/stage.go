@@ -46,6 +46,7 @@ type Stage struct {
 type item struct {
 	motion.Body
 	solid    shape.Solid
+	flat     bool // somewhere, so that a link may lie along it
 	reach    float64
 	at       int // of its velocities in v
 	mobility [3]orient.Vec3
@@ -133,6 +134,8 @@ func (g *Stage) lay(i int, s Sample) {
 	density := s.Mass / volume
 	it.Body = motion.Body{Mass: s.Mass, Inertia: moments.Scale(density), Position: s.Place, Turn: s.Turn}
 	it.solid, it.reach = s.Solid, s.Solid.Reach()
+	_, round := s.Solid.(shape.Ellipsoid)
+	it.flat = !round
 	h := &g.scene.Hand
 	skin := h.Skin
 	skin.Friction *= s.Friction
