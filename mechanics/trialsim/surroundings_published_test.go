@@ -133,7 +133,7 @@ func TestTippingOverTheEdge(t *testing.T) {
 	for _, c := range []struct{ press, want float64 }{{0, 0.050}, {0.6, 0.062}} {
 		for _, out := range []float64{c.want - 0.0008, c.want + 0.0008} {
 			const high, k = 0.01, 50
-			skin := motion.Surface{Friction: 0.5, Stiffness: k, Damping: 2, Shear: 300}
+			skin := motion.Surface{Stiffness: k, Damping: 2, Shear: 300}
 			s := &Scene{Hand: plate(t, 0.0005, skin), Gravity: 9.81,
 				Item:    Item{Shape: box(t, orient.Vec3{0.05, 0.03, high}), Mass: 1 / 9.81, Friction: 1, Rest: orient.Identity},
 				Setting: Setting{Support: stiff(0.5), Edge: true}}
@@ -147,7 +147,6 @@ func TestTippingOverTheEdge(t *testing.T) {
 				return Flange{Place: orient.Vec3{-0.02, 0, 2*high - lower}, Turn: facingDown}
 			})
 			g.Start(path, orient.Vec3{out - 0.05, 0, high}, orient.Identity)
-			tipped := false
 			force := 0.0
 			for i := range 4000 {
 				g.Step(path, 1e-3)
@@ -156,7 +155,7 @@ func TestTippingOverTheEdge(t *testing.T) {
 				}
 			}
 			// The inner end has left the support: a spring that presses stops it soon after.
-			tipped = true
+			tipped := true
 			for i := range g.pairs {
 				if p := &g.pairs[i]; p.from.Kind == Support && p.load > 0 {
 					tipped = false
