@@ -112,17 +112,9 @@ func (s Solver) Solve(v []float64, contacts []Contact, rows []Row) (sweeps int, 
 func (c *Contact) begin(v []float64) {
 	c.own = block{}
 	for k := range c.Sides {
-		s := &c.Sides[k]
-		for i := range 3 {
-			for j := range 3 {
-				sum := 0.0
-				for m := range s.N {
-					sum += s.J[i*s.N+m] * s.B[m*3+j]
-				}
-				c.own[i][j] += sum
-			}
-		}
+		c.Sides[k].own(&c.own)
 	}
+	c.own[1][0], c.own[2][0], c.own[2][1] = c.own[0][1], c.own[0][2], c.own[1][2]
 	c.own[0][0] += c.Normal.Softness
 	c.own[1][1] += c.Shear.Softness
 	c.own[2][2] += c.Shear.Softness
@@ -136,30 +128,89 @@ func (c *Contact) begin(v []float64) {
 
 // slack is what the contact's laws miss.
 func (c *Contact) slack(v []float64) (g [3]float64) {
+	g[0] = c.Normal.Bias + c.Normal.Softness*c.Impulse[0]
+	g[1] = c.Shear.Bias + c.Shear.Softness*c.Impulse[1]
+	g[2] = c.Bias2 + c.Shear.Softness*c.Impulse[2]
 	for k := range c.Sides {
-		s := &c.Sides[k]
-		u := v[s.At : s.At+s.N]
-		for i := range 3 {
-			row := s.J[i*s.N:]
-			for m, x := range u {
-				g[i] += row[m] * x
-			}
+		if s := &c.Sides[k]; s.N > 0 {
+			s.speed(v, &g)
 		}
 	}
-	g[0] += c.Normal.Bias + c.Normal.Softness*c.Impulse[0]
-	g[1] += c.Shear.Bias + c.Shear.Softness*c.Impulse[1]
-	g[2] += c.Bias2 + c.Shear.Softness*c.Impulse[2]
 	return g
 }
 
 func (c *Contact) push(v []float64, by [3]float64) {
 	for k := range c.Sides {
-		s := &c.Sides[k]
+		if s := &c.Sides[k]; s.N > 0 {
+			s.push(v, &by)
+		}
+	}
+}
+
+// speed adds the side's part of a contact's relative velocity. Bodies and fingers of four joints are what trials have most;
+// with their lengths known, nothing is checked or counted inside.
+func (s *Side) speed(v []float64, g *[3]float64) {
+	switch s.N {
+	case 6:
+		u, j := (*[6]float64)(v[s.At:]), (*[18]float64)(s.J)
+		g[0] += j[0]*u[0] + j[1]*u[1] + j[2]*u[2] + j[3]*u[3] + j[4]*u[4] + j[5]*u[5]
+		g[1] += j[6]*u[0] + j[7]*u[1] + j[8]*u[2] + j[9]*u[3] + j[10]*u[4] + j[11]*u[5]
+		g[2] += j[12]*u[0] + j[13]*u[1] + j[14]*u[2] + j[15]*u[3] + j[16]*u[4] + j[17]*u[5]
+	case 4:
+		u, j := (*[4]float64)(v[s.At:]), (*[12]float64)(s.J)
+		g[0] += j[0]*u[0] + j[1]*u[1] + j[2]*u[2] + j[3]*u[3]
+		g[1] += j[4]*u[0] + j[5]*u[1] + j[6]*u[2] + j[7]*u[3]
+		g[2] += j[8]*u[0] + j[9]*u[1] + j[10]*u[2] + j[11]*u[3]
+	default:
+		u := v[s.At : s.At+s.N]
+		for i := range 3 {
+			row := s.J[i*s.N : (i+1)*s.N]
+			for m, x := range u {
+				g[i] += row[m] * x
+			}
+		}
+	}
+}
+
+// push adds to the velocities what an impulse does.
+func (s *Side) push(v []float64, by *[3]float64) {
+	x, y, z := by[0], by[1], by[2]
+	switch s.N {
+	case 6:
+		u, b := (*[6]float64)(v[s.At:]), (*[18]float64)(s.B)
+		u[0] += b[0]*x + b[1]*y + b[2]*z
+		u[1] += b[3]*x + b[4]*y + b[5]*z
+		u[2] += b[6]*x + b[7]*y + b[8]*z
+		u[3] += b[9]*x + b[10]*y + b[11]*z
+		u[4] += b[12]*x + b[13]*y + b[14]*z
+		u[5] += b[15]*x + b[16]*y + b[17]*z
+	case 4:
+		u, b := (*[4]float64)(v[s.At:]), (*[12]float64)(s.B)
+		u[0] += b[0]*x + b[1]*y + b[2]*z
+		u[1] += b[3]*x + b[4]*y + b[5]*z
+		u[2] += b[6]*x + b[7]*y + b[8]*z
+		u[3] += b[9]*x + b[10]*y + b[11]*z
+	default:
 		u := v[s.At : s.At+s.N]
 		for m := range u {
 			row := s.B[m*3 : m*3+3]
-			u[m] += row[0]*by[0] + row[1]*by[1] + row[2]*by[2]
+			u[m] += row[0]*x + row[1]*y + row[2]*z
 		}
+	}
+}
+
+// own adds J·B, by which the contact's impulse changes its own relative velocity; that is symmetric.
+func (s *Side) own(d *block) {
+	n := s.N
+	for m := range n {
+		b := s.B[m*3 : m*3+3]
+		j0, j1, j2 := s.J[m], s.J[n+m], s.J[2*n+m]
+		d[0][0] += j0 * b[0]
+		d[0][1] += j0 * b[1]
+		d[0][2] += j0 * b[2]
+		d[1][1] += j1 * b[1]
+		d[1][2] += j1 * b[2]
+		d[2][2] += j2 * b[2]
 	}
 }
 

@@ -117,6 +117,10 @@ func (f *finger) decompose() {
 
 // solve replaces b (n rows, the given number of columns, row by row) by A⁻¹·b.
 func (f *finger) solve(b []float64, columns int) {
+	if columns == 3 {
+		f.solveThree(b)
+		return
+	}
 	n, a := f.n, f.factor[:f.n*f.n]
 	for c := range columns {
 		for i := range n {
@@ -133,5 +137,35 @@ func (f *finger) solve(b []float64, columns int) {
 			}
 			b[i*columns+c] = sum * a[i*n+i]
 		}
+	}
+}
+
+// solveThree is solve for three columns at once.
+func (f *finger) solveThree(b []float64) {
+	n, a := f.n, f.factor[:f.n*f.n]
+	b = b[:3*n]
+	for i := range n {
+		x, y, z := b[3*i], b[3*i+1], b[3*i+2]
+		row := a[i*n : i*n+i+1]
+		for k, w := range row[:i] {
+			r := b[3*k : 3*k+3 : 3*k+3]
+			x -= w * r[0]
+			y -= w * r[1]
+			z -= w * r[2]
+		}
+		w := row[i]
+		b[3*i], b[3*i+1], b[3*i+2] = x*w, y*w, z*w
+	}
+	for i := n - 1; i >= 0; i-- {
+		x, y, z := b[3*i], b[3*i+1], b[3*i+2]
+		for k := i + 1; k < n; k++ {
+			w := a[k*n+i]
+			r := b[3*k : 3*k+3 : 3*k+3]
+			x -= w * r[0]
+			y -= w * r[1]
+			z -= w * r[2]
+		}
+		w := a[i*n+i]
+		b[3*i], b[3*i+1], b[3*i+2] = x*w, y*w, z*w
 	}
 }

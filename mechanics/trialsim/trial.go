@@ -39,7 +39,9 @@ type Result struct {
 	// Measured is the orientation that the hand really had, Offset how far the item really lay from where it was believed (m).
 	Measured orient.Rotation
 	Offset   orient.Vec3
-	Seconds  float64
+	// Size is the item's as it really was: the geometric mean of its lengths (m); Mass is in kg.
+	Size, Mass float64
+	Seconds    float64
 	// PeakForce is the largest force of one contact of hand or surroundings on the item while the trial lasted (N), PeakPressure
 	// the largest under skin (Pa; 0 without moduli), Grip the mean sum of the hand's normal forces over the last tenth of a
 	// second of the hold (N; 0 when nothing was held then).
@@ -152,7 +154,8 @@ func (b *Bench) Run(a Attempt, watch Observer) (Result, error) {
 		return Result{}, errors.New("an attempt needs a closing command from 0 to 1 and a unit quaternion")
 	}
 	measured, offset := b.draw(&a)
-	result := Result{Measured: measured, Offset: offset}
+	extents := b.samples[0].Solid.Extents()
+	result := Result{Measured: measured, Offset: offset, Mass: b.samples[0].Mass, Size: 2 * math.Cbrt(extents[0]*extents[1]*extents[2])}
 	// The plan is made for what was asked and for where the item is believed to lie: the origin. The hand's own error of
 	// orientation turns the whole hand about the believed middle without anybody knowing.
 	plan, err := b.planner.Plan(a.Orientation, a.Closing, 0, 0)
