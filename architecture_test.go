@@ -44,6 +44,7 @@ var reaches = []struct{ from, to, why string }{
 	{"api", "report", "downloads are drawn by the same code as files"},
 	{"api", "web", "the page is served beside the contract"},
 	{"bench", "bench/truths", "the truths that the bars are measured on are invented in one place"},
+	{"bench", "bench/peerscene", "picks are measured on the scene that they are checked on"},
 	{"bench", "bench/measure", "whole processes are timed and bars are told in one way"},
 	{"report", "tables", "a card's table is written by the same code"},
 }

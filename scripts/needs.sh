@@ -7,6 +7,7 @@ declare -A needs=(
   [chromium]=chromium
   [Rscript]=r-base-core
   [pdftotext]=poppler-utils
+  [cc]=gcc
 )
 missing=()
 for tool in "${!needs[@]}"; do
@@ -17,6 +18,8 @@ done
 for package in mgcv lme4 brglm2; do
   command -v Rscript >/dev/null && Rscript -e "library($package)" >/dev/null 2>&1 || missing+=("r-cran-$package")
 done
+[ -e /usr/include/stdio.h ] || missing+=(libc6-dev)
+[ -e /usr/include/mujoco/mujoco.h ] || missing+=(libmujoco-dev)
 
 if [ ${#missing[@]} -gt 0 ]; then
   if command -v apt-get >/dev/null && [ "$(id -u)" = 0 ]; then
