@@ -23,7 +23,7 @@ var levels = map[string]int{
 	"domain":     1,
 	"statistics": 2, "mechanics": 2, "signals": 2, "damage": 2, "demonstrate": 2, "people": 2,
 	"workflow": 3,
-	"store":    4, "bus": 4, "device": 4, "api": 4, "report": 4, "tables": 4, "web": 4, "examples": 4, "replay": 4,
+	"store":    4, "bus": 4, "device": 4, "api": 4, "report": 4, "tables": 4, "scenes": 4, "web": 4, "examples": 4, "replay": 4,
 	"cmd": 5, "bench": 5,
 }
 
@@ -38,6 +38,7 @@ var reaches = []struct{ from, to, why string }{
 	{"mechanics/trialsim", "mechanics/shape", "found by how near shapes are"},
 	{"replay", "mechanics/trialsim", "a replay is the film of a simulated trial"},
 	{"replay", "mechanics/shape", "with the outlines of its items"},
+	{"scenes", "mechanics", "files of hands, items and settings are read into what the simulation takes"},
 	{"store/sqlite", "store", "the shared conformance suite and schema"},
 	{"bus/embedded", "bus", "the shared conformance suite"},
 	{"api", "tables", "a table sent over HTTP is read by the same code as a file"},
