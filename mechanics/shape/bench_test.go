@@ -15,6 +15,10 @@ var benched = []struct {
 	{"superellipsoid", must(NewSuperellipsoid(orient.Vec3{0.035, 0.030, 0.028}, 0.6, 0.8))},
 	{"cylinder", must(NewCylinder(0.03, 0.035, 0.003))},
 	{"crescent", must(NewCrescent(0.045, 1.2, 0.02, 0.01))},
+	{"polyhedron of 4608", func() Solid {
+		p, _, err := NewPolyhedron(Ellipsoid{orient.Vec3{0.035, 0.030, 0.028}}.Outline(24))
+		return must(p, err)
+	}()},
 	{"cone", must(NewFrustum(0.04, 0, 0.09, 0.003))},
 }
 

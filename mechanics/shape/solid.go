@@ -48,12 +48,6 @@ type Foot struct {
 	Point orient.Vec3 // m, on the surface
 }
 
-// Mesh is a surface of triangles whose corners run counterclockwise seen from outside.
-type Mesh struct {
-	Vertices  []orient.Vec3 // m
-	Triangles [][3]int32
-}
-
 // mostDetail bounds what an outline is asked for: 8·256² triangles.
 const mostDetail = 256
 

@@ -29,6 +29,7 @@ var someSolids = []struct {
 		return must(NewFrustum(number(t, "bottom", 0.01, 0.08), number(t, "top", 0.01, 0.08), number(t, "height", 0.02, 0.1), share(t, "rounding")*0.007))
 	}},
 	{"crescent", false, func(t *rapid.T) Solid { return aCrescent(t) }},
+	{"polyhedron", false, func(t *rapid.T) Solid { return aPolyhedron(t) }},
 	{"cone", true, func(t *rapid.T) Solid {
 		r, h := number(t, "radius", 0.01, 0.08), number(t, "height", 0.02, 0.1)
 		// The ball in the cone.
@@ -62,6 +63,23 @@ func aCrescent(t *rapid.T) *Crescent {
 	thick := number(t, "thick", 0.1, 0.7) * ring
 	tip := thick * max(0.2, 1-share(t, "taper")*min(1, 0.44*angle*ring/thick))
 	return must(NewCrescent(ring, angle, thick, tip))
+}
+
+// aPolyhedron is a coarse mesh of another solid.
+func aPolyhedron(t *rapid.T) *Polyhedron {
+	var s Solid
+	switch rapid.IntRange(0, 3).Draw(t, "of") {
+	case 0:
+		s = aBox(t)
+	case 1:
+		s = aCrescent(t)
+	case 2:
+		s = anEllipsoid(t)
+	default:
+		s = must(NewFrustum(number(t, "radius", 0.01, 0.05), 0, number(t, "height", 0.02, 0.1), 0))
+	}
+	p, _, err := NewPolyhedron(s.Outline(rapid.IntRange(1, 6).Draw(t, "detail")))
+	return must(p, err)
 }
 
 func aBox(t *rapid.T) Box {

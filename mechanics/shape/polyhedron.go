@@ -1,0 +1,438 @@
+package shape
+
+import (
+	"math"
+
+	"holdfast/orient"
+)
+
+// Polyhedron is the solid that a closed mesh encloses. Make it with [NewPolyhedron].
+type Polyhedron struct {
+	*facets
+	scale float64 // what the facets' lengths are multiplied with
+}
+
+// facets are what sizes of one polyhedron share. Nothing in it changes.
+type facets struct {
+	vertices  []orient.Vec3 // m, in the solid's frame
+	triangles [][3]int32    // in the order of the tree's leaves
+	corners   [][3]orient.Vec3
+	nodes     []node
+
+	faceNormals   []orient.Vec3
+	edgeNormals   [][3]orient.Vec3 // by triangle, on the edges 0–1, 1–2, 2–0; of any length
+	vertexNormals []orient.Vec3    // of any length
+	bends         [][2]float64     // 1/m, principal curvatures at the vertices, the larger first
+
+	prominent []int32 // vertices that stand out, those first that are far from each other
+
+	half, box orient.Vec3 // m, half lengths and centre of the box around it
+	reach     float64
+	volume    float64
+	inertia   orient.Vec3
+}
+
+var _ Solid = (*Polyhedron)(nil)
+
+// Fit says what was done to a mesh to make a solid of it.
+type Fit struct {
+	Origin   orient.Vec3     // m, the centre of mass in the mesh' own frame: where the solid's origin is
+	Turn     orient.Rotation // from the solid's frame to the mesh' own
+	Vertices int             // after welding
+	Welded   int             // vertices that were taken for another one
+	Dropped  int             // triangles left out, as welding made lines of them
+	Turned   int             // triangles that ran the wrong way round
+	Parts    int             // pieces of surface that do not touch each other: bodies and hollows
+}
+
+// NewPolyhedron makes a solid of a mesh: vertices at one place are welded, the surface must be closed (or the error is a
+// [*SeamError]), triangles are made to run outward, and the frame is moved to the centre of mass and turned to the principal axes.
+// Surfaces that run through themselves are not found out.
+func NewPolyhedron(mesh Mesh) (*Polyhedron, Fit, error) {
+	if err := mesh.check(); err != nil {
+		return nil, Fit{}, err
+	}
+	var fit Fit
+	mesh, fit.Welded, fit.Dropped = mesh.welded()
+	if err := mesh.check(); err != nil {
+		return nil, Fit{}, err
+	}
+	across, err := mesh.neighbours()
+	if err != nil {
+		return nil, Fit{}, err
+	}
+	if fit.Turned, fit.Parts, err = mesh.oriented(across); err != nil {
+		return nil, Fit{}, err
+	}
+	volume, centre, inertia := mesh.mass()
+	axes, moments := principal(inertia)
+	for i, v := range mesh.Vertices {
+		v = sub(v, centre)
+		mesh.Vertices[i] = orient.Vec3{axes[0].Dot(v), axes[1].Dot(v), axes[2].Dot(v)}
+	}
+	fit.Origin, fit.Vertices = centre, len(mesh.Vertices)
+	var m [3][3]float64
+	for k, e := range axes {
+		m[0][k], m[1][k], m[2][k] = e[0], e[1], e[2]
+	}
+	fit.Turn = orient.FromMatrix(m)
+	f := &facets{vertices: mesh.Vertices, volume: volume, inertia: moments}
+	f.settle(mesh.Triangles)
+	return &Polyhedron{f, 1}, fit, nil
+}
+
+// settle fills in what the questions need.
+func (f *facets) settle(triangles [][3]int32) {
+	corners := make([][3]orient.Vec3, len(triangles))
+	for i, t := range triangles {
+		corners[i] = [3]orient.Vec3{f.vertices[t[0]], f.vertices[t[1]], f.vertices[t[2]]}
+	}
+	nodes, order := grown(corners)
+	f.nodes = nodes
+	f.triangles, f.corners = make([][3]int32, len(order)), make([][3]orient.Vec3, len(order))
+	for k, i := range order {
+		f.triangles[k], f.corners[k] = triangles[i], corners[i]
+	}
+	low, high := bounds(f.vertices)
+	f.half, f.box = sub(high, low).Scale(0.5), high.Add(low).Scale(0.5)
+	for _, v := range f.vertices {
+		f.reach = max(f.reach, v.Norm())
+	}
+	f.normals()
+	f.bend()
+	f.standOut()
+}
+
+// normals finds those that tell inside from outside at faces, edges (the sum of both faces') and vertices (the sum of the faces',
+// weighted with the angle they take up there): J. A. Bærentzen and H. Aanæs, "Signed distance computation using the angle weighted
+// pseudonormal", 2005.
+func (f *facets) normals() {
+	f.faceNormals = make([]orient.Vec3, len(f.triangles))
+	f.edgeNormals = make([][3]orient.Vec3, len(f.triangles))
+	f.vertexNormals = make([]orient.Vec3, len(f.vertices))
+	edges := make(map[edge]orient.Vec3, len(f.triangles)*3/2)
+	for i, t := range f.triangles {
+		c := &f.corners[i]
+		n := sub(c[1], c[0]).Cross(sub(c[2], c[0]))
+		size := n.Norm()
+		if size == 0 {
+			continue // A triangle without area has no say.
+		}
+		n = n.Scale(1 / size)
+		f.faceNormals[i] = n
+		for k := range 3 {
+			u, v := sub(c[(k+1)%3], c[k]), sub(c[(k+2)%3], c[k])
+			angle := math.Atan2(u.Cross(v).Norm(), u.Dot(v))
+			f.vertexNormals[t[k]] = f.vertexNormals[t[k]].Add(n.Scale(angle))
+			e := edgeOf(t[k], t[(k+1)%3])
+			edges[e] = edges[e].Add(n)
+		}
+	}
+	for i, t := range f.triangles {
+		for k := range 3 {
+			f.edgeNormals[i][k] = edges[edgeOf(t[k], t[(k+1)%3])]
+		}
+	}
+}
+
+// bend estimates the curvature at the vertices: along the edge to each neighbour that of the circle through both with the vertex'
+// normal, −2n·e/|e|², and of all directions the quadratic form that fits these best.
+func (f *facets) bend() {
+	f.bends = make([][2]float64, len(f.vertices))
+	type sums struct{ m, r [6]float64 } // the normal equations' upper half and right side (three numbers of it)
+	all := make([]sums, len(f.vertices))
+	frames := make([][2]orient.Vec3, len(f.vertices))
+	for i, n := range f.vertexNormals {
+		if size := n.Norm(); size > 0 {
+			frames[i][0], frames[i][1] = tangents(n.Scale(1 / size))
+		}
+	}
+	for _, t := range f.triangles {
+		for k := range 3 {
+			// Every edge comes once in this sense, and its vertex is met from each neighbour once.
+			i, j := t[k], t[(k+1)%3]
+			size := f.vertexNormals[i].Norm()
+			e := sub(f.vertices[j], f.vertices[i])
+			x, y := e.Dot(frames[i][0]), e.Dot(frames[i][1])
+			flat := x*x + y*y
+			if size == 0 || flat == 0 {
+				continue
+			}
+			kappa := -2 * f.vertexNormals[i].Dot(e) / (size * e.Dot(e))
+			row := [3]float64{x * x / flat, 2 * x * y / flat, y * y / flat}
+			s := &all[i]
+			s.m[0] += row[0] * row[0]
+			s.m[1] += row[0] * row[1]
+			s.m[2] += row[0] * row[2]
+			s.m[3] += row[1] * row[1]
+			s.m[4] += row[1] * row[2]
+			s.m[5] += row[2] * row[2]
+			for q := range 3 {
+				s.r[q] += row[q] * kappa
+			}
+		}
+	}
+	for i := range all {
+		a, b, c := fitForm(&all[i].m, [3]float64{all[i].r[0], all[i].r[1], all[i].r[2]})
+		mean, apart := (a+c)/2, math.Hypot((a-c)/2, b)
+		f.bends[i] = [2]float64{mean + apart, mean - apart}
+	}
+}
+
+// fitForm solves the three normal equations, held up a little where the neighbours lie in too few directions.
+func fitForm(m *[6]float64, r [3]float64) (a, b, c float64) {
+	hold := 1e-9 * (m[0] + m[3] + m[5])
+	if hold == 0 {
+		return 0, 0, 0
+	}
+	xx, yy, zz := m[0]+hold, m[3]+hold, m[5]+hold
+	l11 := math.Sqrt(xx)
+	l21, l31 := m[1]/l11, m[2]/l11
+	l22 := math.Sqrt(max(yy-l21*l21, hold))
+	l32 := (m[4] - l31*l21) / l22
+	l33 := math.Sqrt(max(zz-l31*l31-l32*l32, hold))
+	y1 := r[0] / l11
+	y2 := (r[1] - l21*y1) / l22
+	y3 := (r[2] - l31*y1 - l32*y2) / l33
+	c = y3 / l33
+	b = (y2 - l32*c) / l22
+	a = (y1 - l21*b - l31*c) / l11
+	return a, b, c
+}
+
+// glances is how fine the directions are in which vertices are looked for that stand out: 4·24² + 2 of them, some 4° apart.
+const glances = 24
+
+// standOut finds the vertices that lie farthest in one of many directions, which are corners and rims, and of smooth surfaces a fine
+// choice. They are put in an order in which each is as far from those before as can be, so that the first of those that bear
+// are well spread and stay the same as the solid turns.
+func (f *facets) standOut() {
+	// No direction along an axis: a flat face would answer with any of its vertices.
+	askew := orient.AboutAxis(orient.Vec3{0.36, 0.48, 0.8}, 0.61803)
+	taken := make([]bool, len(f.vertices))
+	var list []int32
+	for _, d := range ball(glances).Vertices {
+		if i := f.farthest(askew.Apply(d)); !taken[i] {
+			taken[i] = true
+			list = append(list, i)
+		}
+	}
+	away := make([]float64, len(list))
+	at := 0
+	for k, i := range list {
+		away[k] = math.Inf(1)
+		if f.vertices[i].Norm() > f.vertices[list[at]].Norm() {
+			at = k
+		}
+	}
+	for range list {
+		i := list[at]
+		f.prominent = append(f.prominent, i)
+		away[at] = -1
+		next := at
+		for k, j := range list {
+			if away[k] >= 0 {
+				away[k] = min(away[k], sub(f.vertices[i], f.vertices[j]).Norm())
+			}
+			if away[k] > away[next] {
+				next = k
+			}
+		}
+		at = next
+	}
+}
+
+// farthest is the vertex that lies farthest along the direction.
+func (f *facets) farthest(d orient.Vec3) int32 {
+	var stack [stackMost]int32
+	depth := 1
+	best, most := f.triangles[0][0], math.Inf(-1)
+	for depth > 0 {
+		depth--
+		at := stack[depth]
+		n := &f.nodes[at]
+		if n.reaches(&d) <= most {
+			continue
+		}
+		if n.count > 0 {
+			for i := n.first; i < n.first+n.count; i++ {
+				for k, c := range &f.corners[i] {
+					if v := c[0]*d[0] + c[1]*d[1] + c[2]*d[2]; v > most {
+						best, most = f.triangles[i][k], v
+					}
+				}
+			}
+			continue
+		}
+		near, far := at+1, n.far
+		if f.nodes[near].reaches(&d) < f.nodes[far].reaches(&d) {
+			near, far = far, near
+		}
+		stack[depth], stack[depth+1] = far, near
+		depth += 2
+	}
+	return best
+}
+
+// nearestTo is the surface's place nearest to p: on which triangle and what of it.
+func (f *facets) nearestTo(p orient.Vec3) (place orient.Vec3, triangle int32, on int8, square float64) {
+	var stack [stackMost]struct {
+		at    int32
+		bound float64
+	}
+	depth := 1
+	square = math.Inf(1)
+	for depth > 0 {
+		depth--
+		if stack[depth].bound >= square {
+			continue
+		}
+		at := stack[depth].at
+		n := &f.nodes[at]
+		if n.count > 0 {
+			for i := n.first; i < n.first+n.count; i++ {
+				q, o := onTriangle(p, &f.corners[i])
+				d := sub(p, q)
+				if s := d.Dot(d); s < square {
+					place, triangle, on, square = q, i, o, s
+				}
+			}
+			continue
+		}
+		near, far := at+1, n.far
+		b, c := f.nodes[near].from(&p), f.nodes[far].from(&p)
+		if b > c {
+			near, far, b, c = far, near, c, b
+		}
+		stack[depth].at, stack[depth].bound = far, c
+		stack[depth+1].at, stack[depth+1].bound = near, b
+		depth += 2
+	}
+	return place, triangle, on, square
+}
+
+// normalOn is the normal, of any length, that tells inside from outside at a place of a triangle.
+func (f *facets) normalOn(triangle int32, on int8) orient.Vec3 {
+	switch {
+	case on >= onCorner:
+		return f.vertexNormals[f.triangles[triangle][on-onCorner]]
+	case on >= onEdge:
+		return f.edgeNormals[triangle][on-onEdge]
+	}
+	return f.faceNormals[triangle]
+}
+
+// touching is how near (as a share of the reach) a point is to the surface when the way to it gives no normal.
+const touching = 1e-9
+
+// near makes an answer of the surface's place nearest to p.
+func (f *facets) near(p, place orient.Vec3, triangle int32, on int8, square float64) Near {
+	pseudo := f.normalOn(triangle, on)
+	way := sub(p, place)
+	d := math.Sqrt(square)
+	n := Near{Point: place, Distance: d}
+	if way.Dot(pseudo) < 0 {
+		n.Distance = -d
+	}
+	if d > touching*f.reach {
+		n.Normal = way.Scale(1 / n.Distance)
+	} else if size := pseudo.Norm(); size > 0 {
+		n.Normal = pseudo.Scale(1 / size)
+	} else {
+		n.Normal = orient.Vec3{0, 0, 1}
+	}
+	return n
+}
+
+func (f *facets) point(p orient.Vec3) Near {
+	place, triangle, on, square := f.nearestTo(p)
+	return f.near(p, place, triangle, on, square)
+}
+
+// grown returns an answer at the solid's size.
+func (n Near) grown(scale float64) Near {
+	n.Point, n.Distance = n.Point.Scale(scale), n.Distance*scale
+	return n
+}
+
+// Point is exact.
+func (p *Polyhedron) Point(q orient.Vec3) Near { return p.point(q.Scale(1 / p.scale)).grown(p.scale) }
+
+// Segment is exact outside. A segment that cuts the surface is searched for its deepest place, by the distance growing no faster
+// than the way, and then between the neighbours of the best place found.
+func (p *Polyhedron) Segment(a, b orient.Vec3) Near {
+	return p.segment(a.Scale(1/p.scale), b.Scale(1/p.scale)).grown(p.scale)
+}
+
+// Beyond asks the box around the solid.
+func (p *Polyhedron) Beyond(a, b orient.Vec3, distance float64) bool {
+	centre := p.box.Scale(p.scale)
+	return Box{Half: p.half.Scale(p.scale)}.Beyond(sub(a, centre), sub(b, centre), distance)
+}
+
+// Support returns the vertex that lies farthest along the direction.
+func (p *Polyhedron) Support(direction orient.Vec3) orient.Vec3 {
+	return p.vertices[p.farthest(direction)].Scale(p.scale)
+}
+
+// Reach returns the way to the vertex farthest from the centre of mass.
+func (p *Polyhedron) Reach() float64 { return p.reach * p.scale }
+
+// Footing appends the farthest vertex and those that stand out and lie within the depth, well spread where there are too many. The
+// ID is the vertex' number.
+func (p *Polyhedron) Footing(direction orient.Vec3, depth float64, dst []Foot) []Foot {
+	lowest := p.farthest(direction)
+	level := p.vertices[lowest].Dot(direction) - depth/p.scale
+	dst = append(dst, Foot{ID: int(lowest), Point: p.vertices[lowest].Scale(p.scale)})
+	feet := 1
+	for _, i := range p.prominent {
+		v := &p.vertices[i]
+		if v[0]*direction[0]+v[1]*direction[1]+v[2]*direction[2] >= level && i != lowest {
+			dst = append(dst, Foot{ID: int(i), Point: v.Scale(p.scale)})
+			if feet++; feet == FootingMost {
+				break
+			}
+		}
+	}
+	return dst
+}
+
+// Curvature is an estimate: between those at the corners of the triangle nearest to q, which are exact where the mesh is one of a
+// ball.
+func (p *Polyhedron) Curvature(q orient.Vec3) (k1, k2 float64) {
+	place, i, _, _ := p.nearestTo(q.Scale(1 / p.scale))
+	c, t := &p.corners[i], p.triangles[i]
+	normal := sub(c[1], c[0]).Cross(sub(c[2], c[0]))
+	all := normal.Dot(normal)
+	if all == 0 {
+		return p.bends[t[0]][0] / p.scale, p.bends[t[0]][1] / p.scale
+	}
+	for k := range 3 {
+		share := normal.Dot(sub(c[(k+1)%3], place).Cross(sub(c[(k+2)%3], place))) / all
+		k1 += share * p.bends[t[k]][0]
+		k2 += share * p.bends[t[k]][1]
+	}
+	return k1 / p.scale, k2 / p.scale
+}
+
+// Moments were summed over the triangles.
+func (p *Polyhedron) Moments() (volume float64, perDensity orient.Vec3) {
+	cube := p.scale * p.scale * p.scale
+	return p.volume * cube, p.inertia.Scale(cube * p.scale * p.scale)
+}
+
+// Extents returns half the lengths of the box around the vertices.
+func (p *Polyhedron) Extents() orient.Vec3 { return p.half.Scale(p.scale) }
+
+// Scaled returns the solid with all lengths multiplied by the factor; both share what does not change.
+func (p *Polyhedron) Scaled(factor float64) Solid { return &Polyhedron{p.facets, p.scale * factor} }
+
+// Outline returns the mesh as it is, whatever the detail.
+func (p *Polyhedron) Outline(int) Mesh {
+	mesh := Mesh{Vertices: make([]orient.Vec3, len(p.vertices)), Triangles: make([][3]int32, len(p.triangles))}
+	for i, v := range p.vertices {
+		mesh.Vertices[i] = v.Scale(p.scale)
+	}
+	copy(mesh.Triangles, p.triangles)
+	return mesh
+}
