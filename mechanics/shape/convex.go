@@ -132,7 +132,7 @@ type cored interface {
 func descend[S cored](s S, a, b orient.Vec3, t, size float64) Near {
 	way := sub(b, a)
 	enough := flatTolerance * way.Norm()
-	low, high := 0.0, 1.0
+	low, high := -1.0, 2.0 // no place that was asked yet
 	var hint orient.Vec3
 	var distance, slope, bend float64
 	for range rootSteps {
@@ -152,12 +152,10 @@ func descend[S cored](s S, a, b orient.Vec3, t, size float64) Near {
 			break
 		}
 		next := clamp(t - distance*slope/(slope*slope+distance*bend))
-		// An end that was not yet asked may be.
-		if next > low && next < high || next == 0 && low == 0 || next == 1 && high == 1 {
-			t = next
-		} else {
-			t = (low + high) / 2
+		if !(next > low && next < high) {
+			next = (max(low, 0) + min(high, 1)) / 2
 		}
+		t = next
 	}
 	n := s.again(orient.Vec3{a[0] + t*way[0], a[1] + t*way[1], a[2] + t*way[2]}, hint)
 	n.Along = t

@@ -198,34 +198,55 @@ func (c *Crescent) touch(theta float64, a, way orient.Vec3, long float64) (n Nea
 // wherever the taper leaves the balls' outer halves uncovered. The arc is sampled, and the lowest places are refined by Newton's
 // steps between their neighbours.
 func (c *Crescent) Segment(a, b orient.Vec3) Near {
-	way := sub(b, a)
+	best, jumps := c.sweep(a, sub(b, a))
+	if jumps {
+		// Between two places of the arc the nearest one on the segment runs along it, and there may be dips on both sides.
+		if n, _ := c.sweep(a, orient.Vec3{}); n.Distance < best.Distance {
+			best = n
+		}
+		if n, _ := c.sweep(b, orient.Vec3{}); n.Distance < best.Distance {
+			best = n
+			best.Along = 1
+		}
+	}
+	return best
+}
+
+// jump is how far (as a share of the segment) the nearest place may move between two stations for the dips to be told apart.
+const jump = 0.25
+
+// sweep is what Segment does, as far as the stations show the dips; jumps says that there may be others.
+func (c *Crescent) sweep(a, way orient.Vec3) (best Near, jumps bool) {
 	long := way.Dot(way)
-	var value [stations]float64
+	var value, along [stations]float64
+	lowest := 0
 	for k := range value {
 		off := sub(a, c.at[k])
 		if long > 0 {
-			off = off.Add(way.Scale(clamp(-off.Dot(way) / long)))
+			along[k] = clamp(-off.Dot(way) / long)
+			off = off.Add(way.Scale(along[k]))
 		}
 		value[k] = math.Sqrt(off.Dot(off)) - c.radius[k]
+		if value[k] < value[lowest] {
+			lowest = k
+		}
 	}
 	// What lies between two places is no lower than this below the nearer one.
 	step := 2 * c.angle / (stations - 1)
 	slack := step / 2 * (c.ring + 2*c.taper*c.angle)
-	lowest := 0
+	best = c.refine(lowest, a, way, long)
 	for k, v := range value {
-		if v < value[lowest] {
-			lowest = k
+		if v >= best.Distance+slack {
+			continue
 		}
-	}
-	best := c.refine(lowest, a, way, long)
-	for k, v := range value {
-		if k != lowest && v < best.Distance+slack && (k == 0 || v <= value[k-1]) && (k == stations-1 || v <= value[k+1]) {
+		jumps = jumps || k > 0 && math.Abs(along[k]-along[k-1]) > jump || k < stations-1 && math.Abs(along[k]-along[k+1]) > jump
+		if k != lowest && (k == 0 || v <= value[k-1]) && (k == stations-1 || v <= value[k+1]) {
 			if n := c.refine(k, a, way, long); n.Distance < best.Distance {
 				best = n
 			}
 		}
 	}
-	return best
+	return best, jumps
 }
 
 // refine finds the dip around the station k.
@@ -257,7 +278,10 @@ func (c *Crescent) refine(k int, a, way orient.Vec3, long float64) Near {
 }
 
 // Point returns the surface's point nearest to p.
-func (c *Crescent) Point(p orient.Vec3) Near { return c.Segment(p, p) }
+func (c *Crescent) Point(p orient.Vec3) Near {
+	n, _ := c.sweep(p, orient.Vec3{})
+	return n
+}
 
 // Beyond asks the box around the body.
 func (c *Crescent) Beyond(a, b orient.Vec3, distance float64) bool {
@@ -438,7 +462,10 @@ func (c *Crescent) Outline(detail int) Mesh {
 		return made
 	}
 	rows = lid(1)
-	along := max(2, min(int(math.Ceil(2*c.angle*c.ring/c.thick*float64(n)/(math.Pi/2))), 8*mostDetail))
+	// The normal turns by the bend and by the taper's lean.
+	_, _, steep := c.frame(-c.angle)
+	turn := 2 * (c.angle*c.ring/c.thick + math.Asin(steep))
+	along := max(2, min(int(math.Ceil(turn*float64(n)/(math.Pi/2))), 8*mostDetail))
 	for i := range along + 1 {
 		theta := c.angle * (1 - 2*float64(i)/float64(along))
 		out, around, slope := c.frame(theta)

@@ -200,7 +200,8 @@ func fitForm(m *[6]float64, r [3]float64) (a, b, c float64) {
 	return a, b, c
 }
 
-// glances is how fine the directions are in which vertices are looked for that stand out: 4·24² + 2 of them, some 4° apart.
+// glances is how fine the directions are, at most, in which vertices are looked for that stand out: 4·24² + 2 of them, some 4°
+// apart.
 const glances = 24
 
 // standOut finds the vertices that lie farthest in one of many directions, which are corners and rims, and of smooth surfaces a fine
@@ -211,7 +212,7 @@ func (f *facets) standOut() {
 	askew := orient.AboutAxis(orient.Vec3{0.36, 0.48, 0.8}, 0.61803)
 	taken := make([]bool, len(f.vertices))
 	var list []int32
-	for _, d := range ball(glances).Vertices {
+	for _, d := range ball(min(6+int(math.Sqrt(float64(len(f.vertices)))/2), glances)).Vertices {
 		if i := f.farthest(askew.Apply(d)); !taken[i] {
 			taken[i] = true
 			list = append(list, i)

@@ -62,7 +62,7 @@ func (f *facets) segment(a, b orient.Vec3) Near {
 	}
 	n := f.point(a.Add(way.Scale(along)))
 	n.Along = along
-	if square == 0 || n.Distance <= 0 {
+	if n.Distance <= touching*f.reach { // it touches at least, and may cut through
 		return f.deepest(a, way, n)
 	}
 	return n
