@@ -139,12 +139,15 @@ func (t *Turned) meridian(rho, z float64) (distance, out, up float64) {
 	return distance - t.rounding, out / distance, up / distance
 }
 
+// onAxis is how small a way off the axis has no direction: its square has lost its digits.
+const onAxis = 1e-140
+
 // Point is exact: the question is one of the meridian plane.
 func (t *Turned) Point(p orient.Vec3) Near {
 	rho := math.Sqrt(p[0]*p[0] + p[1]*p[1])
 	distance, out, up := t.meridian(rho, p[2])
 	n := orient.Vec3{out, 0, up}
-	if rho > 0 {
+	if rho > onAxis {
 		out /= rho
 		n[0], n[1] = p[0]*out, p[1]*out
 	}
@@ -169,7 +172,7 @@ func (t *Turned) probe(p, way, _ orient.Vec3) (distance, slope, bend float64, _ 
 	distance, out, up := t.meridian(rho, p[2])
 	distance += t.rounding
 	off, around := 0.0, way[0]*way[0]+way[1]*way[1]
-	if rho > 0 {
+	if rho > onAxis {
 		off = (p[0]*way[0] + p[1]*way[1]) / rho
 		around -= off * off
 		bend = out / rho * around
@@ -195,7 +198,7 @@ func (t *Turned) Support(direction orient.Vec3) orient.Vec3 {
 		radius, z = t.below, t.low
 	}
 	x[2] += z
-	if out > 0 {
+	if out > onAxis {
 		x[0] += radius * direction[0] / out
 		x[1] += radius * direction[1] / out
 	}
@@ -248,7 +251,7 @@ func (t *Turned) Footing(direction orient.Vec3, depth float64, dst []Foot) []Foo
 		}
 		if radius == 0 {
 			x, y := 1.0, 0.0
-			if out > 0 {
+			if out > onAxis {
 				x, y = direction[0]/out, direction[1]/out
 			}
 			if foot := t.rim(end, 0, z, x, y, direction); foot.Dot(direction) >= level {
@@ -278,7 +281,7 @@ func (t *Turned) Footing(direction orient.Vec3, depth float64, dst []Foot) []Foo
 			}
 		}
 		// Hardly leaning, and less deep than what is missed then.
-		if !leans && len(dst) == first && out > 0 {
+		if !leans && len(dst) == first && out > onAxis {
 			dst = append(dst, Foot{ID: id + 8, Point: t.rim(end, radius, z, direction[0]/out, direction[1]/out, direction)})
 		}
 	}
