@@ -138,7 +138,7 @@ type strategyFile struct {
 type phaseFile struct {
 	Name         string   `yaml:"name" is:"What it is for."`
 	Do           string   `yaml:"do,needed" words:"move|press|slide|close|comply|lift|hold|shake" is:"move to a place; press on along the approach direction; slide along the support; close the hand alone; comply: give way to what pushes; lift straight up; hold still; shake to and fro sideways."`
-	To           string   `yaml:"to" words:"above|grasp|tips|behind|top|beyond|around" is:"Where a move ends: above by the standoff; grasp as deep as palm and support allow; tips where they meet the support; behind the item, away from where it will be slid; top above it, pointing down; beyond the edge; around what stands out over it."`
+	To           string   `yaml:"to" words:"above|grasp|tips|behind|back|top|beyond|around" is:"Where a move ends: above by the standoff; grasp as deep as palm and support allow; tips where they meet the support; behind the item, away from where it will be slid; back as behind, with the hand pointing down; top above it, pointing down; beyond the edge; around what stands out over it."`
 	Toward       string   `yaml:"toward" words:"wall|edge|approach" is:"Where a slide goes: to the nearest wall, to the edge, or where the approach direction points on the support."`
 	Distance     float64  `yaml:"distance_mm" from:"0" to:"2000" is:"How far a press or slide goes at most, how high a lift goes, how wide a shake swings to each side."`
 	Speed        float64  `yaml:"speed_mm_per_s" from:"0" to:"3000" is:"The largest on the way. Left out or 0: 250."`

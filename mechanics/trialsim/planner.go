@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 
-	"holdfast/mechanics/hand"
 	"holdfast/orient"
 )
 
@@ -39,12 +38,13 @@ func impossible(format string, args ...any) error {
 // Planner works out plans for a scene. It belongs to one goroutine.
 type Planner struct {
 	scene  *Scene
-	open   []capsule // the open hand in the palm's frame
-	middle float64   // m, height of the item's middle above the support, of mean size
-	large  float64   // the largest scale that is planned for
+	hand   []capsule             // as it stands at the phase that is planned
+	shapes map[float64][]capsule // by closing command
+	middle float64               // m, height of the item's middle above the support, of mean size
+	large  float64               // the largest scale that is planned for
 }
 
-// capsule is a link of the open hand in the palm's frame.
+// capsule is a link of the hand in the palm's frame, when it touches nothing.
 type capsule struct {
 	a, b   orient.Vec3
 	radius float64
@@ -56,29 +56,52 @@ const spreadsPlanned = 2
 
 // NewPlanner makes a planner for a scene that has passed [Scene.Check] and whose strategy has passed [Strategy.Check].
 func NewPlanner(s *Scene) *Planner {
-	p := &Planner{scene: s, large: 1 + spreadsPlanned*s.Item.SizeSpread}
-	for i := range s.Hand.Fingers {
-		f := &s.Hand.Fingers[i]
-		state := f.Chain.NewState()
-		state.Base.Turn = turnOf(f.Turn)
-		state.Base.Position = vec(f.Root)
-		state.Update()
-		name := f.Name
-		if name == "" {
-			name = fmt.Sprintf("finger %d", i+1)
-		}
-		for j := range f.Chain.Joints() {
-			a, b, r := state.Capsule(j)
-			if r > 0 {
-				p.open = append(p.open, capsule{a: point(a), b: point(b), radius: r, name: name})
-			}
-		}
-	}
+	p := &Planner{scene: s, large: 1 + spreadsPlanned*s.Item.SizeSpread, shapes: map[float64][]capsule{}}
 	p.middle = p.span(orient.Vec3{0, 0, -1})
 	return p
 }
 
-func point(v hand.Vec) orient.Vec3 { return orient.Vec3{v.X, v.Y, v.Z} }
+// mostShapes bounds how many closing commands are remembered.
+const mostShapes = 64
+
+// shape is how the hand stands at a closing command when nothing is in its way: closed slowly, without weight.
+func (p *Planner) shape(command float64) []capsule {
+	if s, ok := p.shapes[command]; ok {
+		return s
+	}
+	if len(p.shapes) >= mostShapes {
+		clear(p.shapes)
+	}
+	scene := *p.scene
+	scene.Gravity, scene.Setting, scene.Hand.Wrist = 0, Setting{Support: scene.Setting.Support}, Wrist{}
+	g := NewStage(&scene)
+	const high, seconds, step = 10, 1.5, 2e-3
+	at := Flange{Place: orient.Vec3{0, 0, high}, Turn: orient.Identity}
+	g.Begin(at, []Sample{scene.Item.Average(orient.Vec3{high, 0, high}, orient.Identity)})
+	if command > 0 {
+		for g.Time < seconds {
+			at.Command = command * blend(g.Time/(seconds/2))
+			g.Advance(at, step)
+		}
+	}
+	var list []capsule
+	for i := range g.fingers {
+		f := &g.fingers[i]
+		f.state.Update()
+		f.place()
+		name := scene.Hand.Fingers[i].Name
+		if name == "" {
+			name = fmt.Sprintf("finger %d", i+1)
+		}
+		for j, r := range f.radius {
+			if r > 0 {
+				list = append(list, capsule{a: sub(f.from[j], at.Place), b: sub(f.to[j], at.Place), radius: r, name: name})
+			}
+		}
+	}
+	p.shapes[command] = list
+	return list
+}
 
 // span is how far (m) the item of mean size, as it lies, reaches from its middle along a direction.
 func (p *Planner) span(direction orient.Vec3) float64 {
@@ -87,13 +110,13 @@ func (p *Planner) span(direction orient.Vec3) float64 {
 	return it.Shape.Support(own).Dot(own)
 }
 
-// reach is how far (m) the open hand reaches from the palm's origin along a direction of the world when turned so, with the
+// reach is how far (m) the hand reaches from the palm's origin along a direction of the world when turned so, with the
 // name of what reaches farthest.
 func (p *Planner) reach(turn orient.Rotation, direction orient.Vec3) (far float64, name string) {
 	own := turn.Inverse().Apply(direction)
 	out := math.Hypot(own[0], own[1]) * p.scene.Hand.PalmRadius
 	far, name = out, "the palm"
-	for _, c := range p.open {
+	for _, c := range p.hand {
 		if d := math.Max(c.a.Dot(own), c.b.Dot(own)) + c.radius; d > far {
 			far, name = d, c.name
 		}
@@ -112,20 +135,14 @@ func (p *Planner) Plan(orientation orient.Rotation, closing float64, x, y float6
 	if err != nil {
 		return nil, err
 	}
-	places := map[Place]Flange{}
-	resolve := func(to Place) (Flange, error) {
-		if f, ok := places[to]; ok {
-			return f, nil
-		}
-		f, err := p.place(to, turn, d, way, plan)
-		if err == nil {
-			places[to] = f
-		}
-		return f, err
-	}
-	at := Flange{}
+	resolve := func(to Place) (Flange, error) { return p.place(to, turn, d, way, plan) }
+	at, command := Flange{}, 0.0
 	for i, phase := range s.Strategy.Phases {
 		leg := Leg{Phase: phase, Keep: d}
+		if phase.Command >= 0 {
+			command = phase.Command * closing
+		}
+		p.hand = p.shape(command)
 		switch phase.Do {
 		case Move:
 			to := phase.To
@@ -138,7 +155,7 @@ func (p *Planner) Plan(orientation orient.Rotation, closing float64, x, y float6
 			}
 			if phase.To == Above {
 				back := d
-				if to == Top {
+				if to == Top || to == Back {
 					back = orient.Vec3{0, 0, -1}
 				}
 				goal.Place = goal.Place.Add(back.Scale(-s.Strategy.Standoff))
@@ -164,7 +181,7 @@ func (p *Planner) Plan(orientation orient.Rotation, closing float64, x, y float6
 			}
 			leg.Keep = orient.Vec3{0, 0, -1}
 			if leg.Distance == 0 {
-				leg.Distance = p.slideLength(phase.Toward, plan, leg.Along)
+				leg.Distance = p.slideLength(phase.Toward, plan, leg.Along, at)
 			}
 		case Lift:
 			leg.Along = orient.Vec3{0, 0, 1}
@@ -253,11 +270,16 @@ func (p *Planner) toward(to Toward, d orient.Vec3) (orient.Vec3, error) {
 }
 
 // slideLength is how far a slide without a distance of its own may go.
-func (p *Planner) slideLength(to Toward, plan *Plan, way orient.Vec3) float64 {
+func (p *Planner) slideLength(to Toward, plan *Plan, way orient.Vec3, at Flange) float64 {
 	half := p.span(way)
 	if to == TowardEdge {
 		// The share of the item beyond the edge decides: its front goes from middle + half to the edge + overhang.
-		return p.scene.Setting.EdgeAt + 2*half*p.overhang() - (plan.Middle.Dot(way) + half)
+		goes := p.scene.Setting.EdgeAt + 2*half*p.overhang() - (plan.Middle.Dot(way) + half)
+		// From behind the item there is a gap to close first.
+		if front := at.Place.Dot(way) + p.ahead(at.Turn, way, at.Place[2]); front < plan.Middle.Dot(way)-half {
+			goes += plan.Middle.Dot(way) - half - front
+		}
+		return math.Max(goes, 0)
 	}
 	if to == TowardWall {
 		for _, b := range p.scene.Setting.Blocks {
@@ -311,19 +333,22 @@ func (p *Planner) place(to Place, turn orient.Rotation, d, way orient.Vec3, plan
 		}
 		tips, _ := p.reach(turn, d)
 		plan.Depth = tips - stand
-		if plan.Depth < -0.25*p.span(d) {
-			return Flange{}, impossible("the fingers would end %.0f mm before the item's middle when the hand keeps clear of the support", -plan.Depth*1e3)
+		if plan.Depth < -shallow*p.span(d) {
+			return Flange{}, impossible("the fingers would end %.0f mm before the item's middle when the hand keeps clear of the support: they hardly reach it", -plan.Depth*1e3)
 		}
 		return Flange{Place: aim.Add(d.Scale(-stand)), Turn: turn}, nil
-	case Behind:
+	case Behind, Back:
+		if to == Back {
+			turn = level(turn)
+		}
 		// The tips at the support, and all of the hand this side of the item.
 		low, _ := p.reach(turn, down)
-		ahead, _ := p.reach(turn, way)
+		ahead := p.ahead(turn, way, low+tipsGap)
 		back := p.span(way.Scale(-1))*p.large + behindGap
 		at := orient.Vec3{aim[0], aim[1], low + tipsGap}.Add(way.Scale(-ahead - back))
 		return Flange{Place: at, Turn: turn}, nil
 	case Top:
-		flat := orient.RotZ(turn.Mul(orient.RotX(-math.Pi)).Heading()).Mul(orient.RotX(math.Pi))
+		flat := level(turn)
 		low, _ := p.reach(flat, down)
 		top := aim[2]*p.large + p.span(orient.Vec3{0, 0, 1})*p.large
 		return Flange{Place: orient.Vec3{aim[0], aim[1], top + low + tipsGap}, Turn: flat}, nil
@@ -356,6 +381,31 @@ func (p *Planner) place(to Place, turn orient.Rotation, d, way orient.Vec3, plan
 	return at, nil
 }
 
+// level is the turn with the same heading in which the palm points straight down.
+func level(turn orient.Rotation) orient.Rotation {
+	return orient.RotZ(turn.Mul(orient.RotX(-math.Pi)).Heading()).Mul(orient.RotX(math.Pi))
+}
+
+// shallow is how far before the item's middle the tips may end, as a share of its half: common practice, no source.
+const shallow = 0.7
+
+// ahead is how far (m) of the palm's origin, standing at a height, the hand reaches along the way with what is not higher than the
+// item: what is may pass over it.
+func (p *Planner) ahead(turn orient.Rotation, way orient.Vec3, height float64) float64 {
+	top := (p.middle + p.span(orient.Vec3{0, 0, 1})) * p.large
+	far := math.Inf(-1)
+	for _, c := range p.hand {
+		a, b := turn.Apply(c.a), turn.Apply(c.b)
+		for m := range 5 {
+			q := a.Add(sub(b, a).Scale(float64(m) / 4))
+			if height+q[2]-c.radius < top+tipsGap {
+				far = math.Max(far, q.Dot(way)+c.radius)
+			}
+		}
+	}
+	return far
+}
+
 // Gaps that plans keep, m: palm to the largest item, tips to the support, hand to the item behind which it goes down, tips to
 // the support's end.
 const (
@@ -376,7 +426,7 @@ func (p *Planner) clear(from, to Flange, phase int) error {
 		at := from.Place.Add(sub(to.Place, from.Place).Scale(u))
 		turn := between(from.Turn, to.Turn, u)
 		left := sub(to.Place, at).Norm() * 1e3
-		for _, c := range p.open {
+		for _, c := range p.hand {
 			a, b := at.Add(turn.Apply(c.a)), at.Add(turn.Apply(c.b))
 			for i := range s.Setting.Blocks {
 				block := &s.Setting.Blocks[i]

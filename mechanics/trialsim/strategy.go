@@ -33,13 +33,14 @@ const (
 	Grasp  Place = "grasp"  // as deep over the item as palm and support allow, touching neither
 	Tips   Place = "tips"   // as Grasp, but until the tips just meet the support
 	Behind Place = "behind" // beside the item on the side away from where it will be slid to, tips at the support
+	Back   Place = "back"   // as Behind, with the hand pointing straight down
 	Top    Place = "top"    // straight above the item with the hand pointing down, tips just off it
 	Beyond Place = "beyond" // outside the support's edge, ready to reach for what stands out over it
 	Around Place = "around" // around what stands out over the edge
 )
 
 // Places lists all places.
-var Places = []Place{Above, Grasp, Tips, Behind, Top, Beyond, Around}
+var Places = []Place{Above, Grasp, Tips, Behind, Back, Top, Beyond, Around}
 
 // Toward names where a slide goes.
 type Toward string
