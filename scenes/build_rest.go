@@ -1,18 +1,26 @@
 package scenes
 
 import (
+	"bytes"
+	"path"
 	"slices"
+	"strings"
 
 	"holdfast/mechanics/motion"
 	"holdfast/mechanics/shape"
 	"holdfast/mechanics/trialsim"
+	"holdfast/orient"
 )
 
 func (l *loader) item(f *itemFile, at spot) trialsim.Item {
+	solid, own := l.shape(&f.Shape, at.in("shape"))
 	it := trialsim.Item{
-		Name: f.Name, Shape: l.shape(&f.Shape, at.in("shape")), Rest: rotation(f.Turn, f.Rotation, at.in("quaternion")), Mass: milli(f.Mass),
+		Name: f.Name, Shape: solid, Rest: rotation(f.Turn, f.Rotation, at.in("quaternion")), Mass: milli(f.Mass),
 		Heading: radians(f.Heading), Friction: 1, Stiffness: kilo(f.Stiffness), Modulus: kilo(f.Modulus),
 		DamagePressure: kilo(f.DamagePressure), DamageForce: f.DamageForce,
+	}
+	if own != orient.Identity {
+		it.Rest = it.Rest.Mul(own)
 	}
 	if f.Friction != nil {
 		it.Friction = *f.Friction
@@ -24,14 +32,15 @@ func (l *loader) item(f *itemFile, at spot) trialsim.Item {
 	return it
 }
 
-// shape builds the solid. Constructors that refuse their measures are told of at the shape's own field.
-func (l *loader) shape(f *shapeFile, at spot) shape.Solid {
-	var solid shape.Solid
+// shape builds the solid, and says how its own frame is turned in that of a mesh's file. Constructors that refuse their measures
+// are told of at the shape's own field.
+func (l *loader) shape(f *shapeFile, at spot) (solid shape.Solid, own orient.Rotation) {
 	var err error
+	own = orient.Identity
 	field := ""
 	switch {
 	case f.Ellipsoid != nil:
-		return shape.Ellipsoid{Semi: metres(f.Ellipsoid.Size).Scale(0.5)}
+		return shape.Ellipsoid{Semi: metres(f.Ellipsoid.Size).Scale(0.5)}, own
 	case f.Box != nil:
 		field = "box"
 		solid, err = shape.NewBox(metres(f.Box.Size).Scale(0.5), milli(f.Box.Rounding))
@@ -48,11 +57,48 @@ func (l *loader) shape(f *shapeFile, at spot) shape.Solid {
 		field = "crescent"
 		solid, err = shape.NewCrescent(milli(f.Crescent.Radius), radians(f.Crescent.Arc)/2, milli(f.Crescent.Thick)/2, milli(f.Crescent.Thin)/2)
 	}
+	if f.Mesh != nil {
+		field = "mesh"
+		mesh, ok := l.mesh(f.Mesh.File, milli(f.Mesh.Scale), at.in(field).in("file"))
+		if !ok {
+			return nil, own
+		}
+		var fit shape.Fit
+		solid, fit, err = shape.NewPolyhedron(mesh)
+		own = fit.Turn
+	}
 	if err != nil {
 		at.in(field).fault("%v", err)
-		return nil
+		return nil, orient.Identity
 	}
-	return solid
+	return solid, own
+}
+
+// mostMesh bounds a file of triangles.
+const mostMesh = 64 << 20
+
+// mesh reads an STL or OBJ file whose unit is a length (m).
+func (l *loader) mesh(file string, unit float64, at spot) (mesh shape.Mesh, ok bool) {
+	read := shape.ReadSTL
+	switch strings.ToLower(path.Ext(file)) {
+	case ".stl":
+	case ".obj":
+		read = shape.ReadOBJ
+	default:
+		at.fault("%s is neither .stl nor .obj", quoted(file))
+		return mesh, false
+	}
+	name := beside(at.src.file, file)
+	text, ok := l.open(name, mostMesh, at)
+	if !ok {
+		return mesh, false
+	}
+	mesh, err := read(bytes.NewReader(text), unit)
+	if err != nil {
+		at.fault("%s: %v", printable(name), err)
+		return mesh, false
+	}
+	return mesh, true
 }
 
 func (l *loader) setting(f *settingFile, at spot) trialsim.Setting {

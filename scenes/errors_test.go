@@ -2,6 +2,7 @@ package scenes
 
 import (
 	"errors"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -75,10 +76,10 @@ func TestErrorsSayWhere(t *testing.T) {
 		{"missing field", "item", "mass_g: 50", "heading_deg: 5", `f:1:1: needs mass_g: Mean mass.`},
 		{"no value", "item", "mass_g: 50", "mass_g:", `f:4:1: mass_g: has no value; give it one, or leave the line out`},
 		{"two shapes", "item", "mass_g: 50", "  box: {size_mm: [1, 1, 1]}\nmass_g: 50", `f:4:8: shape.box: is given beside ellipsoid; keep one of them`},
-		{"no shape", "item", "  ellipsoid: {size_mm: [50, 40, 30]}", "  {}", `f:3:3: shape: needs one of ellipsoid, superellipsoid, box, cylinder, cone, crescent`},
+		{"no shape", "item", "  ellipsoid: {size_mm: [50, 40, 30]}", "  {}", `f:3:3: shape: needs one of ellipsoid, superellipsoid, box, cylinder, cone, crescent, mesh`},
 		{"short vector", "item", "[50, 40, 30]", "[50, 40]", `f:3:24: shape.ellipsoid.size_mm: is a list of 2 entries; it must be a list of 3 numbers, as [0, 0, 0]`},
 		{"bad vector", "item", "[50, 40, 30]", "[50, 40, -3]", `f:3:33: shape.ellipsoid.size_mm.3: -3 must be above 0`},
-		{"list for a group", "item", "  ellipsoid: {size_mm: [50, 40, 30]}", "  - 5", `f:3:3: shape: is a list of 1 entry; it must be lines of field: value with ellipsoid, superellipsoid, box, cylinder, cone, crescent`},
+		{"list for a group", "item", "  ellipsoid: {size_mm: [50, 40, 30]}", "  - 5", `f:3:3: shape: is a list of 1 entry; it must be lines of field: value with ellipsoid, superellipsoid, box, cylinder, cone, crescent, mesh`},
 		{"solid refuses", "item", "ellipsoid: {size_mm: [50, 40, 30]}", "box: {size_mm: [50, 40, 30], rounding_mm: 20}", `f:3:8: shape.box: a rounding of 0.02 m does not fit a box whose smallest half length is 0.015 m`},
 		{"given twice", "item", "mass_g: 50", "mass_g: 50\nmass_g: 51", `f:5:1: mass_g: is given a second time; the first is in line 4`},
 		{"not a quaternion", "item", "mass_g: 50", "mass_g: 50\nquaternion: [1, 1, 0, 0]", `f:5:13: quaternion: has the length 1.41421; a unit quaternion has the length 1`},
@@ -134,6 +135,21 @@ func TestErrorsSayWhere(t *testing.T) {
 			}
 			if got := strings.Join(lines, "\n"); got != c.want {
 				t.Errorf("got\n%s\nwant\n%s", got, c.want)
+			}
+			// What the decoder refuses by its fields, a program that knows only the schema refuses as well.
+			src := &source{file: "f", at: map[string]position{}, errors: &Errors{}}
+			if tree := src.parse(files["f"].Data); tree == nil || c.name == "hexadecimal" || c.name == "beyond numbers" {
+				return // not YAML, or a number that JSON writes otherwise
+			}
+			if src.fill(files["f"].Data, reflect.New(formats[c.format].of).Elem()) {
+				return
+			}
+			doc, err := asJSON(files["f"].Data)
+			if err != nil {
+				return // it has no JSON
+			}
+			if err := compiled(t, c.format).Validate(doc); err == nil {
+				t.Error("the schema takes it")
 			}
 		})
 	}

@@ -221,6 +221,12 @@ func (f *handFile) moved(old, now string) {
 	}
 }
 
+func (f *itemFile) moved(old, now string) {
+	if f.Shape.Mesh != nil {
+		f.Shape.Mesh.File = from(path.Dir(now), beside(old, f.Shape.Mesh.File))
+	}
+}
+
 func sortedKeys[K cmp.Ordered, V any](m map[K]V) []K {
 	keys := make([]K, 0, len(m))
 	for k := range m {

@@ -45,13 +45,14 @@ type spreadFile struct {
 }
 
 type shapeFile struct {
-	_              struct{}            `one:"ellipsoid|superellipsoid|box|cylinder|cone|crescent"`
+	_              struct{}            `one:"ellipsoid|superellipsoid|box|cylinder|cone|crescent|mesh"`
 	Ellipsoid      *ellipsoidFile      `yaml:"ellipsoid" is:"An ellipsoid."`
 	Superellipsoid *superellipsoidFile `yaml:"superellipsoid" is:"Between ellipsoid and box."`
 	Box            *boxFile            `yaml:"box" is:"A box with rounded edges."`
 	Cylinder       *cylinderFile       `yaml:"cylinder" is:"A cylinder along z with rounded rims."`
 	Cone           *coneFile           `yaml:"cone" is:"A cone or frustum along z with rounded rims."`
 	Crescent       *crescentFile       `yaml:"crescent" is:"A bent tube that gets thinner towards both ends."`
+	Mesh           *meshFile           `yaml:"mesh" is:"A closed surface of triangles. Turns of the item begin from the file's own axes."`
 }
 
 type ellipsoidFile struct {
@@ -87,6 +88,11 @@ type crescentFile struct {
 	Arc    float64 `yaml:"arc_deg,needed" above:"0" to:"359" is:"Angle of that arc."`
 	Thick  float64 `yaml:"thick_mm,needed" above:"0" to:"1000" is:"Diameter of the tube in its middle."`
 	Thin   float64 `yaml:"thin_mm,needed" above:"0" to:"1000" is:"Diameter of the balls at its ends."`
+}
+
+type meshFile struct {
+	File  string  `yaml:"file,needed" is:"Path of an STL or OBJ file, from the folder of this one."`
+	Scale float64 `yaml:"mm_per_unit,needed" above:"0" to:"1000000" is:"How long a unit of that file is; such files say nothing of it."`
 }
 
 // settingFile is a setting as its file has it.

@@ -313,45 +313,33 @@ func (l *loader) readLink(s *source, e *element) *urdfLink {
 			at.fault("needs a geometry with a box, cylinder, sphere or mesh")
 			continue
 		}
-		shape := g.children[0]
-		at = s.place(shape, at.in(shape.name).path)
-		switch shape.name {
+		body := g.children[0]
+		at = s.place(body, at.in(body.name).path)
+		switch body.name {
 		case "sphere":
-			k.capsules = append(k.capsules, capsule{o.at, o.at, s.positive(shape, at, "radius")})
+			k.capsules = append(k.capsules, capsule{o.at, o.at, s.positive(body, at, "radius")})
 		case "cylinder":
-			r, length := s.positive(shape, at, "radius"), s.positive(shape, at, "length")
+			r, length := s.positive(body, at, "radius"), s.positive(body, at, "length")
 			k.capsules = append(k.capsules, along(o, hand.Vec{Z: 1}, length, r))
 		case "box":
-			if size := s.numbers(shape, at, "size", 0, 0, 0); !(size[0] > 0 && size[1] > 0 && size[2] > 0) {
+			if size := s.numbers(body, at, "size", 0, 0, 0); !(size[0] > 0 && size[1] > 0 && size[2] > 0) {
 				at.fault("size must be three numbers above 0")
 			} else {
 				k.capsules = append(k.capsules, boxed(o, vecOf(size)))
 			}
 		case "mesh":
-			at.fault("is a mesh; give the link a box, cylinder or sphere to touch with, whose middle line a finger can have")
+			scale := s.numbers(body, at, "scale", 1, 1, 1)
+			file := strings.TrimPrefix(body.attributes["filename"], "file://")
+			if strings.Contains(file, "://") || strings.HasPrefix(file, "/") {
+				at.fault("filename is %s; it must be a path from the folder of this file", quoted(file))
+			} else if mesh, ok := l.mesh(file, 1, at); ok {
+				k.capsules = append(k.capsules, meshed(o, &mesh, vecOf(scale)))
+			}
 		default:
-			at.fault("is none of box, cylinder, sphere")
+			at.fault("is none of box, cylinder, sphere, mesh")
 		}
 	}
 	return k
-}
-
-// along is the capsule within a cylinder of a length about an axis: as long as it, of its radius; a short one becomes a ball.
-func along(o frame, axis hand.Vec, length, radius float64) capsule {
-	half := math.Max(length/2-radius, 0)
-	return capsule{o.point(axis.Scale(-half)), o.point(axis.Scale(half)), radius}
-}
-
-// boxed is the capsule along a box's longest side, as thick as its shortest.
-func boxed(o frame, size hand.Vec) capsule {
-	radius := math.Min(size.X, math.Min(size.Y, size.Z)) / 2
-	switch {
-	case size.Z >= size.X && size.Z >= size.Y:
-		return along(o, hand.Vec{Z: 1}, size.Z, radius)
-	case size.X >= size.Y:
-		return along(o, hand.Vec{X: 1}, size.X, radius)
-	}
-	return along(o, hand.Vec{Y: 1}, size.Y, radius)
 }
 
 // turnedInertia is a tensor given in a frame, seen from outside: R·I·Rᵀ.
