@@ -128,6 +128,12 @@ func (g *Stage) meet(h float64) {
 		id = g.meetPalm(i, id, h)
 		id = g.meetLinks(i, id, h)
 	}
+	for i := range g.items {
+		for k := i + 1; k < len(g.items); k++ {
+			g.meetItems(i, k, id, h)
+			id++
+		}
+	}
 	id = g.handOnStanding(id, h)
 	g.meetFingers(id, h)
 }
@@ -313,6 +319,23 @@ func (g *Stage) meetLinks(i, id int, h float64) int {
 		}
 	}
 	return id
+}
+
+// meetItems finds where two items lie against each other.
+func (g *Stage) meetItems(i, k, id int, h float64) {
+	if g.swept.heap < g.gates[id] {
+		return
+	}
+	a, b, hint := &g.items[i], &g.items[k], &g.hints[i*len(g.items)+k]
+	gap := sub(a.Position, b.Position).Norm() - a.reach - b.reach
+	if gap < near {
+		m, ok := shape.Between(a.solid, b.solid, shape.Pose{Turn: a.Turn, Position: a.Position}, shape.Pose{Turn: b.Turn, Position: b.Position}, *hint, near)
+		*hint = m.Normal
+		if ok && m.Gap < near {
+			g.touch(id, 0, Part{Kind: Thing, Index: i}, Part{Kind: Thing, Index: k}, m.Point, m.Normal, m.Gap, h, &a.other)
+		}
+	}
+	g.gate(id, gap, g.swept.heap)
 }
 
 // endShare is the share of a link's length within which its nearest place counts as its end.

@@ -39,7 +39,8 @@ type Stage struct {
 	gates    []float64
 	swept    swept
 	feet     []shape.Foot
-	reach    float64 // m, from the palm's origin to the farthest point that a finger can have
+	hints    []orient.Vec3 // of where items lie against each other
+	reach    float64       // m, from the palm's origin to the farthest point that a finger can have
 }
 
 // item is one of the family in motion.
@@ -80,7 +81,7 @@ func NewStage(s *Scene) *Stage {
 		first += f.n
 		links += f.n
 	}
-	g.v = make([]float64, at)
+	g.v, g.hints = make([]float64, at), make([]orient.Vec3, count*count)
 	g.drive.connect(&s.Hand, g.fingers)
 	g.faces, g.edges = surroundings(&s.Setting)
 	g.gates = make([]float64, g.pairsInAll(links))
@@ -110,6 +111,7 @@ func (g *Stage) begin(at Flange) {
 	g.Time, g.Tension, g.Grip, g.OnItem, g.Felt = 0, 0, 0, orient.Vec3{}, orient.Vec3{}
 	g.before, g.pairs, g.contacts = g.before[:0], g.pairs[:0], g.contacts[:0]
 	clear(g.gates)
+	clear(g.hints)
 	g.swept = swept{}
 	for i := range g.fingers {
 		f := &g.fingers[i]

@@ -247,3 +247,23 @@ func TestPinchCarriesTwiceMuN(t *testing.T) {
 		}
 	}
 }
+
+// A ball that rolls into one like it at rest, without friction and nearly without loss, stops, and the other goes on with its
+// speed: equal masses exchange their velocities (elementary mechanics).
+func TestEqualBallsExchangeVelocities(t *testing.T) {
+	const radius, v, h = 0.02, 0.3, 2e-5
+	s := &Scene{Hand: plate(t, 0.01, stiff(0.5)), Gravity: 9.81,
+		Item:    Item{Shape: shape.Ellipsoid{Semi: orient.Vec3{radius, radius, radius}}, Mass: 0.05, Friction: 1, Rest: orient.Identity},
+		Setting: Setting{Support: motion.Surface{Stiffness: 5000, Shear: 4000}, Neighbours: [][2]float64{{0.06, 0}}}}
+	g := sure(t, s)
+	far := pathFunc(func(float64) Flange { return Flange{Place: orient.Vec3{1, 1, 1}, Turn: facingDown} })
+	g.Start(far, orient.Vec3{0, 0, radius}, orient.Identity)
+	g.Item.Velocity = orient.Vec3{v, 0, 0}
+	for range int(0.3 / h) {
+		g.Step(far, h)
+	}
+	// The implicit springs of the touch lose a little.
+	if one, other := g.Item.Velocity[0], g.items[1].Velocity[0]; math.Abs(one) > 0.02*v || math.Abs(other-v) > 0.02*v || math.Abs(one+other-v) > 1e-6 {
+		t.Errorf("after the touch %.4f and %.4f m/s, want 0 and %g", one, other, v)
+	}
+}
