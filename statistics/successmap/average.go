@@ -42,7 +42,7 @@ func (e *engine) average(ctx context.Context, m *Map, best *site, spread hyperMa
 	sum := make([]float64, n*n)
 	total := 0.0
 	for i, t := range points {
-		mode, err := e.findMode(ctx, t, predictCoef(best, t, n), tune.tolerance)
+		mode, err := e.findMode(ctx, t, e.predictCoef(best, t), tune.tolerance)
 		if err != nil {
 			return 0, err
 		}

@@ -65,6 +65,7 @@ func (m *Map) CrossValidate(ctx context.Context, obs []Observation, groups []str
 	if err != nil {
 		return nil, err
 	}
+	e.lean = newLean(m.prior, e.basis, m.tune.factor)
 	v := &Validation{Folds: folds, Groups: count}
 	var mine, base []Forecast
 	for f := range folds {

@@ -23,6 +23,10 @@ func (e *engine) slope(m *mode) (gradient hyper, move [hypers][]float64, err err
 	if err != nil {
 		return gradient, move, err
 	}
+	if m.tie.shared != nil {
+		e.slopeWithLean(m, &gradient, &move, pull)
+		return gradient, move, nil
+	}
 	for k := range gradient {
 		move[k] = make([]float64, n)
 		for i, s := range m.prior.slope[k] {

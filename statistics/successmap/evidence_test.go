@@ -99,15 +99,20 @@ func TestEvidenceAgreesWithFunctionSpace(t *testing.T) {
 
 // plainLaplace is algorithm 3.1 of Rasmussen and Williams 2006 (from memory) for the logistic likelihood.
 func plainLaplace(kernel [][]float64, obs []Observation) (evidence float64, f []float64) {
+	return plainLaplaceAround(make([]float64, len(obs)), kernel, obs)
+}
+
+// plainLaplaceAround is the same with a prior mean.
+func plainLaplaceAround(mean []float64, kernel [][]float64, obs []Observation) (evidence float64, f []float64) {
 	n := len(obs)
-	f = make([]float64, n)
+	f = append([]float64(nil), mean...)
 	a := make([]float64, n)
 	for range 100 {
 		w, b := make([]float64, n), make([]float64, n)
 		for i := range f {
 			p := expit(f[i])
 			w[i] = obs[i].Trials * p * (1 - p)
-			b[i] = w[i]*f[i] + obs[i].Held - obs[i].Trials*p
+			b[i] = w[i]*(f[i]-mean[i]) + obs[i].Held - obs[i].Trials*p
 		}
 		l := make([]float64, n*n)
 		for i := range n {
@@ -127,8 +132,11 @@ func plainLaplace(kernel [][]float64, obs []Observation) (evidence float64, f []
 		for i := range a {
 			a[i] = b[i] - math.Sqrt(w[i])*kb[i]
 		}
-		f = times(kernel, a)
-		evidence = -0.5*dense.Dot(a, f) - 0.5*dense.LogDeterminant(l, n)
+		above := times(kernel, a)
+		for i := range f {
+			f[i] = mean[i] + above[i]
+		}
+		evidence = -0.5*dense.Dot(a, above) - 0.5*dense.LogDeterminant(l, n)
 		for i := range f {
 			evidence += obs[i].Held*f[i] - obs[i].Trials*softplus(f[i])
 		}

@@ -18,6 +18,7 @@ type Options struct {
 	Workers  int             // goroutines; 0 means one a processor. The result does not depend on it.
 	Progress func(Progress)  // called now and then from the fitting goroutine; may be nil
 	PlugIn   bool            // use the best hyperparameters only, instead of averaging over them
+	Prior    *PriorMean      // what a simulation expects, times a factor that the trials choose; nil for nothing
 }
 
 // Progress says how far a fit is.
@@ -36,6 +37,7 @@ type Map struct {
 	tail          float64   // prior variance of what lies beyond the degree
 	hyper         hyper     // best setting
 	tune          tuning
+	prior         *PriorMean
 	workers       int
 	summary       Summary
 
@@ -56,7 +58,11 @@ type Summary struct {
 	Anisotropy   float64 // above 1: success changes faster with roll than with direction
 	Evidence     float64 // log evidence (Laplace) at the best hyperparameters
 	Averaged     int     // hyperparameter settings averaged over
-	Warnings     []string
+	// PriorFactor is what the trials make of [Options.Prior]: 1 as it says, 0 none of it; with its standard deviation. Amplitude
+	// and length scale are then those of the departure from it.
+	PriorFactor, PriorFactorSD float64
+	PriorTrust                 float64 // 0 … 1: its weight beside a map of the trials alone, by the evidence
+	Warnings                   []string
 }
 
 // Summary returns the description of the fit.
@@ -71,13 +77,20 @@ type tuning struct {
 	prior     hyperPrior
 	gain      float64
 	tolerance float64
+	factor    factorPrior // of a prior mean
+	amplitude [2]float64  // of ln amplitude beside a prior mean: mean and standard deviation
 }
+
+// firstSpread is the spread of the hyperparameters that a search starts with.
+var firstSpread = hyperMatrix{{0.05, 0, 0, 0}, {0, 0.02, 0, 0}, {0, 0, 0.05, 0}, {0, 0, 0, 0.1}}
 
 var standard = tuning{
 	intercept: 9,
 	prior:     hyperPrior{mean: hyper{math.Log(2), math.Log(0.8), 0, math.Log(2.5)}, sd: hyper{0.8, 0.6, 0.7, 0.35}},
 	gain:      0.02,
 	tolerance: 1e-4,
+	factor:    factorPrior{mean: 0.7, sd: 0.5},
+	amplitude: [2]float64{math.Log(1.2), 0.8},
 }
 
 // Fit estimates the success map. It fails on unusable input or when ctx ends; too few or one-sided trials give a wide
@@ -113,14 +126,22 @@ func fit(ctx context.Context, obs []Observation, o Options, tune tuning) (*Map, 
 	if degree == 0 {
 		degree = 4
 	}
+	alone := tune.prior
+	if o.Prior != nil {
+		tune.prior.mean[logAmplitude], tune.prior.sd[logAmplitude] = tune.amplitude[0], tune.amplitude[1]
+		if o.Degree == 0 {
+			degree = max(degree, min(o.Prior.basis.Degree(), maxPriorDegree))
+		}
+	}
 	var best *site
 	start := hyper(tune.prior.mean)
-	spread := hyperMatrix{{0.05, 0, 0, 0}, {0, 0.02, 0, 0}, {0, 0, 0.05, 0}, {0, 0, 0, 0.1}}
+	spread := firstSpread
 	var e *engine
 	for {
 		if e, err = newEngine(degree, o.Symmetry, d, tune.intercept, workers); err != nil {
 			return nil, err
 		}
+		e.lean = newLean(o.Prior, e.basis, tune.factor)
 		if held == 0 || held == trials {
 			// Trials that all ended alike fit every amplitude down to none, and the evidence would pick none: a map sure of
 			// itself where nothing was tried. The prior's own scale stays instead, and the mode, which lies nearer to even
@@ -145,16 +166,24 @@ func fit(ctx context.Context, obs []Observation, o Options, tune tuning) (*Map, 
 		degree = want
 		start = best.mode.hyper
 	}
-	m := &Map{basis: e.basis, double: e.double, hyper: best.mode.hyper, tune: tune, workers: workers}
+	m := &Map{basis: e.basis, double: e.double, hyper: best.mode.hyper, tune: tune, prior: o.Prior, workers: workers}
 	nodes, err := e.average(ctx, m, best, spread, tune, o.PlugIn)
 	if err != nil {
 		return nil, err
+	}
+	if e.lean != nil {
+		m.summary.PriorFactor, m.summary.PriorFactorSD = e.lean.factor(best.mode.tie, m.coef, m.covariance)
+		tune.prior = alone
+		if best, err = e.hedge(ctx, m, best, tune, o.PlugIn, tell("doubting the simulation", e)); err != nil {
+			return nil, err
+		}
 	}
 	if err := m.prepare(e); err != nil {
 		return nil, err
 	}
 	t := best.mode.hyper
 	m.summary = Summary{
+		PriorFactor: m.summary.PriorFactor, PriorFactorSD: m.summary.PriorFactorSD, PriorTrust: m.summary.PriorTrust,
 		Trials: trials, Held: held, Distinct: len(d.held), BasisSize: e.basis.Len(), Degree: e.basis.Degree(),
 		Amplitude: math.Exp(t[logAmplitude]), LengthScale: math.Exp(t[logLength]), Anisotropy: math.Exp(-t[logStiffness] / 2),
 		Evidence: best.mode.evidence, Averaged: nodes,

@@ -20,7 +20,8 @@ type engine struct {
 	trials   []float64
 	spectrum *spectrum
 	workers  int
-	atMode   bool // keep the mode: the step to the mean is not to be trusted
+	atMode   bool  // keep the mode: the step to the mean is not to be trusted
+	lean     *lean // nil without a prior mean
 
 	factor, scratch, inverse []float64
 	moments                  []float64 // double set
@@ -53,6 +54,7 @@ func newEngine(degree int, symmetry orient.Symmetry, d *distinct, intercept floa
 type mode struct {
 	hyper     hyper
 	prior     priorTerms
+	tie       priorTie
 	coef      []float64
 	logOdds   []float64 // at the data
 	evidence  float64   // Laplace approximation of the log evidence (DESIGN.md eq. 5)
@@ -67,27 +69,22 @@ type mode struct {
 func (e *engine) findMode(ctx context.Context, t hyper, coef []float64, tolerance float64) (*mode, error) {
 	n := e.basis.Len()
 	m := &mode{hyper: t, prior: e.spectrum.terms(t, e.basis.Degree()), coef: append([]float64(nil), coef...), logOdds: make([]float64, len(e.held))}
-	precision := make([]float64, n)
-	for i, v := range m.prior.logVariance {
-		precision[i] = math.Exp(-v)
-	}
+	m.tie = e.tie(m.prior)
 	gradient, step, trial := make([]float64, n), make([]float64, n), make([]float64, n)
 	next := make([]float64, len(e.held))
 	if err := e.torus.Evaluate(m.logOdds, e.basis, m.coef, e.points); err != nil {
 		return nil, err
 	}
-	height := e.logLikelihood(m.logOdds) - penalty(precision, m.coef)
+	height := e.logLikelihood(m.logOdds) - m.tie.penalty(m.coef)
 	const maxSteps = 60
 	for m.steps = 1; ; m.steps++ {
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
-		if err := e.curvature(m.logOdds, precision, gradient); err != nil {
+		if err := e.curvature(m.logOdds, m.tie, gradient); err != nil {
 			return nil, err
 		}
-		for i := range gradient {
-			gradient[i] -= precision[i] * m.coef[i]
-		}
+		m.tie.pullBack(gradient, m.coef)
 		copy(step, gradient)
 		dense.Solve(e.factor, n, step)
 		m.decrement = dense.Dot(gradient, step)
@@ -105,7 +102,7 @@ func (e *engine) findMode(ctx context.Context, t hyper, coef []float64, toleranc
 			if err := e.torus.Evaluate(next, e.basis, trial, e.points); err != nil {
 				return nil, err
 			}
-			reached := e.logLikelihood(next) - penalty(precision, trial)
+			reached := e.logLikelihood(next) - m.tie.penalty(trial)
 			if reached >= height || size < 1e-6 {
 				height = reached
 				break
@@ -118,7 +115,7 @@ func (e *engine) findMode(ctx context.Context, t hyper, coef []float64, toleranc
 			break
 		}
 	}
-	m.evidence = height - 0.5*dense.LogDeterminant(e.factor, n)
+	m.evidence = height - 0.5*dense.LogDeterminant(e.factor, n) - 0.5*m.tie.logDeterminant
 	for _, v := range m.prior.logVariance {
 		m.evidence -= 0.5 * v
 	}
@@ -126,7 +123,7 @@ func (e *engine) findMode(ctx context.Context, t hyper, coef []float64, toleranc
 }
 
 // curvature computes Φᵀ(y − t·μ) into gradient and the Cholesky factor of ΦᵀWΦ + P into e.factor.
-func (e *engine) curvature(logOdds, precision, gradient []float64) error {
+func (e *engine) curvature(logOdds []float64, tie priorTie, gradient []float64) error {
 	const chunk = 2048
 	residual, weight := e.data, make([]float64, len(logOdds))
 	dense.InParallel((len(logOdds)+chunk-1)/chunk, e.workers, func(c int) {
@@ -144,9 +141,7 @@ func (e *engine) curvature(logOdds, precision, gradient []float64) error {
 	}
 	e.product.Gram(e.factor, e.moments)
 	n := e.basis.Len()
-	for i, p := range precision {
-		e.factor[i*n+i] += p
-	}
+	tie.addTo(e.factor)
 	if !dense.Cholesky(e.factor, n, e.workers) {
 		return errNotConverged
 	}
@@ -167,14 +162,6 @@ func (e *engine) logLikelihood(logOdds []float64) float64 {
 		sum += p
 	}
 	return sum
-}
-
-func penalty(precision, coef []float64) float64 {
-	s := 0.0
-	for i, c := range coef {
-		s += precision[i] * c * c
-	}
-	return s / 2
 }
 
 // expit is the logistic function.

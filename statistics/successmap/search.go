@@ -30,7 +30,7 @@ type site struct {
 
 // visit finds the mode at t, starting from the linear prediction of the nearest known site, and its gradient.
 func (e *engine) visit(ctx context.Context, t hyper, from *site, prior hyperPrior, tolerance float64) (*site, error) {
-	m, err := e.findMode(ctx, t, predictCoef(from, t, e.basis.Len()), tolerance)
+	m, err := e.findMode(ctx, t, e.predictCoef(from, t), tolerance)
 	if err != nil {
 		return nil, err
 	}
@@ -46,9 +46,12 @@ func (e *engine) visit(ctx context.Context, t hyper, from *site, prior hyperPrio
 	return s, nil
 }
 
-func predictCoef(from *site, t hyper, n int) []float64 {
-	coef := make([]float64, n)
+func (e *engine) predictCoef(from *site, t hyper) []float64 {
+	coef := make([]float64, e.basis.Len())
 	if from == nil {
+		if e.lean != nil {
+			copy(coef, e.lean.centre())
+		}
 		return coef
 	}
 	copy(coef, from.mode.coef)
