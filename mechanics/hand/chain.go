@@ -98,6 +98,9 @@ type Joint struct {
 // changes lies in a [State], so that many workers can share one chain.
 type Chain struct {
 	joints []part
+	// All joints turn about this coordinate axis; 0: not so.
+	plane  byte
+	levels []level
 }
 
 // part is a joint with what the recursions want to know of it beforehand.
@@ -175,6 +178,7 @@ func NewChain(joints []Joint) (*Chain, error) {
 		}
 		j.study()
 	}
+	c.flatten()
 	return c, nil
 }
 

@@ -5,6 +5,10 @@ package hand
 // memory) with mass, first moment and inertia of the links beyond a joint summed about the base, so that adding a link is
 // ten additions (DESIGN.md, eq. 1).
 func (s *State) MassMatrix(dst []float64) {
+	if s.chain.plane != 0 {
+		s.massFlat(dst)
+		return
+	}
 	n := len(s.bodies)
 	var mass float64
 	var first Vec // mass times centre, from the base
@@ -49,6 +53,13 @@ func (s *State) Bias(dst []float64) { s.Inverse(dst, nil) }
 
 // Inverse writes the torques (N m) that bring about the accelerations (rad/s²), nil for none.
 func (s *State) Inverse(dst, acceleration []float64) {
+	if s.chain.plane != 0 {
+		if s.Base.Spin == (Vec{}) && s.Base.SpinRate == (Vec{}) {
+			s.inverseFlat(dst, acceleration)
+			return
+		}
+		s.align()
+	}
 	// A base falling freely feels no weight: gravity enters as the base's acceleration upwards. The base's velocity changes
 	// nothing: everything is seen from a frame that moves with it.
 	linear, angular := s.Base.Acceleration.Sub(s.Gravity), s.Base.SpinRate

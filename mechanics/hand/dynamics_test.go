@@ -21,6 +21,7 @@ func vector(t *rapid.T, name string) hand.Vec {
 // anyJoints draws a chain in space with every property that a joint has.
 func anyJoints(t *rapid.T, most int) []hand.Joint {
 	joints := make([]hand.Joint, rapid.IntRange(1, most).Draw(t, "joints"))
+	plane := rapid.IntRange(0, 5).Draw(t, "plane") // one in two bends in a plane
 	for i := range joints {
 		axis := vector(t, "axis")
 		if axis.Norm() < 0.1 {
@@ -28,6 +29,9 @@ func anyJoints(t *rapid.T, most int) []hand.Joint {
 		}
 		if rapid.Bool().Draw(t, "coordinate axis") {
 			axis = []hand.Vec{{X: 1}, {Y: 1}, {Z: 1}, {X: -2}, {Y: -1}, {Z: -3}}[rapid.IntRange(0, 5).Draw(t, "which")]
+		}
+		if plane < 3 {
+			axis = []hand.Vec{{X: 1}, {Y: 1}, {Z: 1}}[plane].Scale([]float64{1, -1, 2}[rapid.IntRange(0, 2).Draw(t, "way")])
 		}
 		link := hand.SolidCapsule(vector(t, "from"), vector(t, "to"), positive.Draw(t, "radius"), positive.Draw(t, "mass"))
 		if rapid.Bool().Draw(t, "no body of revolution") {
@@ -37,7 +41,7 @@ func anyJoints(t *rapid.T, most int) []hand.Joint {
 			a.XX, a.YY, a.ZZ, a.XY, a.XZ, a.YZ = a.XX+other.XX, a.YY+other.YY, a.ZZ+other.ZZ, a.XY+other.XY, a.XZ+other.XZ, a.YZ+other.YZ
 		}
 		joints[i] = hand.Joint{
-			Slides: rapid.IntRange(0, 2).Draw(t, "slides") == 2,
+			Slides: plane >= 3 && rapid.IntRange(0, 2).Draw(t, "slides") == 2,
 			Origin: vector(t, "origin"), Axis: axis, Rest: component.Draw(t, "rest"), Stiffness: positive.Draw(t, "stiffness"),
 			Armature: positive.Draw(t, "armature"), Stops: hand.Stops{Lower: -0.5, Upper: 0.7, Stiffness: 3, Ramp: 0.3}, Link: link,
 		}
@@ -323,8 +327,8 @@ func TestChainRefusesNonsense(t *testing.T) {
 	}
 }
 
-// threeFingers is a hand of three fingers with four joints each, the first of them sideways.
-func threeFingers(b *testing.B) []*hand.State {
+// threeFingers is a hand of three fingers with four joints each, the first of them sideways unless all bend in a plane.
+func threeFingers(b *testing.B, flat bool) []*hand.State {
 	fingers := make([]*hand.State, 3)
 	for f := range fingers {
 		joints := make([]hand.Joint, 4)
@@ -335,7 +339,9 @@ func threeFingers(b *testing.B) []*hand.State {
 				Link:  hand.SolidCapsule(hand.Vec{}, hand.Vec{Z: 0.03}, 0.008, 0.01),
 			}
 		}
-		joints[0].Axis = hand.Vec{X: 1}
+		if !flat {
+			joints[0].Axis = hand.Vec{X: 1}
+		}
 		c, err := hand.NewChain(joints)
 		if err != nil {
 			b.Fatal(err)
@@ -349,8 +355,10 @@ func threeFingers(b *testing.B) []*hand.State {
 	return fingers
 }
 
-func perHand(b *testing.B, work func(s *hand.State, m, v []float64)) {
-	fingers := threeFingers(b)
+func perHand(b *testing.B, work func(s *hand.State, m, v []float64)) { perKind(b, false, work) }
+
+func perKind(b *testing.B, flat bool, work func(s *hand.State, m, v []float64)) {
+	fingers := threeFingers(b, flat)
 	m, v := make([]float64, 16), make([]float64, 4)
 	b.ReportAllocs()
 	for b.Loop() {
@@ -373,6 +381,19 @@ func BenchmarkElastic(b *testing.B) {
 func BenchmarkPush(b *testing.B) {
 	perHand(b, func(s *hand.State, _, v []float64) { clear(v); s.Push(v, 3, hand.Vec{X: .1}, hand.Vec{Y: 1}) })
 }
+
+// What a step asks for, by fingers that also go sideways and by such as bend in a plane.
+func benchmarkStep(b *testing.B, flat bool) {
+	perKind(b, flat, func(s *hand.State, m, v []float64) {
+		s.Update()
+		s.Move()
+		s.MassMatrix(m)
+		s.Bias(v)
+		s.Elastic(v, m[:4])
+	})
+}
+func BenchmarkStepInSpace(b *testing.B)  { benchmarkStep(b, false) }
+func BenchmarkStepInAPlane(b *testing.B) { benchmarkStep(b, true) }
 
 // A finger of eight parts that bends both ways and twists: 24 joints.
 func BenchmarkLongFinger(b *testing.B) {

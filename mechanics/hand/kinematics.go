@@ -37,7 +37,9 @@ type State struct {
 	Speed   []float64 // rad/s (m/s)
 	chain   *Chain
 	bodies  []body
-	force   []Vec // scratch of the recursions
+	flats   []flat // of a finger that bends in a plane
+	aligned bool   // its bodies' axes of revolution are turned, too
+	force   []Vec  // scratch of the recursions
 	moment  []Vec
 }
 
@@ -47,6 +49,9 @@ func (c *Chain) NewState() *State {
 	s := &State{
 		Base: Base{Turn: Unturned}, chain: c, bodies: make([]body, n),
 		Q: make([]float64, n), Speed: make([]float64, n), force: make([]Vec, n), moment: make([]Vec, n),
+	}
+	if c.plane != 0 {
+		s.flats = make([]flat, n)
 	}
 	for i := range c.joints {
 		s.Q[i] = c.joints[i].Rest
@@ -61,6 +66,10 @@ func (s *State) Chain() *Chain { return s.chain }
 
 // Update works out where the links are from Base and Q.
 func (s *State) Update() {
+	if s.chain.plane != 0 {
+		s.updateFlat()
+		return
+	}
 	base := s.Base.Position
 	turn, origin := &s.Base.Turn, base
 	for i := range s.bodies {
