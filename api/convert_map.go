@@ -38,7 +38,7 @@ func fromPoint(p workflow.MapPoint) MapPoint {
 	return MapPoint{
 		Orientation: fromRotation(p.Rotation), P: p.P, PLow: p.Low, PHigh: p.High, PBlurred: p.Blurred,
 		Near: each(p.Near, func(n workflow.NearTrial) NearTrial {
-			return NearTrial{Trial: int64(n.Trial), AngleDeg: angle(n.Angle), Counted: string(n.Counted)}
+			return NearTrial{Trial: int64(n.Trial), AngleDeg: angle(n.Angle), Counted: string(n.Counted), Replay: n.Replay}
 		}),
 	}
 }

@@ -107,6 +107,7 @@ type NearTrial struct {
 	Trial    int64   `json:"trial"`
 	AngleDeg float64 `json:"angle_deg"`
 	Counted  string  `json:"counted"`
+	Replay   bool    `json:"replay" doc:"A simulated trial whose film is among its recordings"`
 }
 
 // MapMarks are the trials as columns, for drawing many of them.

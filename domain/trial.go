@@ -92,6 +92,19 @@ type Recording struct {
 	Size   int64  // bytes
 }
 
+// ReplayType is the media type of the recording that is a simulated trial's film.
+const ReplayType = "application/vnd.holdfast.replay+gzip"
+
+// Replay returns the recording that is the trial's film; nil: there is none.
+func (t *Trial) Replay() *Recording {
+	for i := range t.Recordings {
+		if t.Recordings[i].Type == ReplayType {
+			return &t.Recordings[i]
+		}
+	}
+	return nil
+}
+
 // Validate says which fields break a rule, without looking at the study.
 func (t *Trial) Validate() error {
 	var c checks

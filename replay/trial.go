@@ -3,11 +3,12 @@ package replay
 import (
 	"slices"
 
+	"holdfast/domain"
 	"holdfast/mechanics/trialsim"
 )
 
 // MediaType is what a replay among a trial's recordings calls itself.
-const MediaType = "application/vnd.holdfast.replay+gzip"
+const MediaType = domain.ReplayType
 
 // Format is the first field of every document.
 const Format = "holdfast-replay/1"

@@ -107,6 +107,7 @@ type NearTrial struct {
 	Trial   domain.TrialID
 	Angle   float64 // rad
 	Counted domain.Outcome
+	Replay  bool // it is a simulated trial whose film was kept
 }
 
 // Layers reads three layers of a raster, the mean and its bounds, from the first of them on, at one heading. Layers

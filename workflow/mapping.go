@@ -396,7 +396,7 @@ func (l *Lab) MapAt(ctx context.Context, q MapQuery, r orient.Rotation) (MapPoin
 	p.Blurred = blurred[0]
 	for i := range d.fit.trials {
 		t := &d.fit.trials[i]
-		n := NearTrial{Trial: t.ID, Angle: d.fit.symmetry.Distance(r, t.Rotation()), Counted: t.Counted}
+		n := NearTrial{Trial: t.ID, Angle: d.fit.symmetry.Distance(r, t.Rotation()), Counted: t.Counted, Replay: t.Replay() != nil}
 		if len(p.Near) == nearTrials && n.Angle >= p.Near[nearTrials-1].Angle {
 			continue
 		}

@@ -116,6 +116,13 @@ export const routes: Route[] = [
     look: 'value',
     load: () => import('./value/Page.svelte'),
   },
+  {
+    pattern: '/studies/:study/replay',
+    title: 'Replay',
+    section: 'studies',
+    look: 'replay',
+    load: () => import('./replay/Page.svelte'),
+  },
   { pattern: '/handset', title: 'Hand set', section: 'handset', load: () => import('./handset/Page.svelte') },
   {
     pattern: '/studies/:study/prove',

@@ -112,6 +112,8 @@ export const storeRecording = async (file: File): Promise<T.Recording> => {
   const response = await send('POST', '/recordings', { raw: file, query: { name: file.name } })
   return response.json() as Promise<T.Recording>
 }
+export const getRecording = async (sha256: string, signal?: AbortSignal): Promise<Blob> =>
+  (await send('GET', '/recordings/' + seg(sha256), { signal })).blob()
 export const recordingFile = (sha256: string) => address('/recordings/' + seg(sha256))
 
 /** Which map: a condition of a study, blurred by a turn of the hand (degrees; left out: the study's line error). */

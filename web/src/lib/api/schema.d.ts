@@ -2476,6 +2476,8 @@ export interface components {
             /** Format: double */
             angle_deg: number;
             counted: string;
+            /** @description A simulated trial whose film is among its recordings */
+            replay: boolean;
             /** Format: int64 */
             trial: number;
         };

@@ -7,4 +7,5 @@ export const looks: { name: string; title: string }[] = [
   { name: 'compare', title: 'Compare' },
   { name: 'judges', title: 'Judges' },
   { name: 'value', title: 'Value' },
+  { name: 'replay', title: 'Replay' },
 ]
