@@ -1,19 +1,24 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"net"
 	"os"
 	"path/filepath"
 	"strconv"
+	"time"
 
+	"holdfast/domain"
 	"holdfast/examples/fernhollow"
+	"holdfast/examples/scenes"
 )
 
 type demoCommand struct {
 	Lab    string `placeholder:"DIR" help:"Folder of the demonstration's lab; by default one in your cache folder, kept between runs."`
 	Listen string `default:"127.0.0.1:8420" placeholder:"ADDR" help:"Loopback address to answer at; the next free port is taken when this one is not free."`
+	Bench  bool   `default:"true" negatable:"" help:"Let the simulated bench carry out its studies while the demonstration is open."`
 	Fresh  bool   `help:"Throw the demonstration's lab away first and start over."`
 }
 
@@ -40,7 +45,36 @@ func (c *demoCommand) Run(env *environment) error {
 	}
 	defer store.Close()
 	fmt.Fprintf(env.stdout, "This is Fernhollow Bakery: everything in it is invented. Its lab lies in %s\n", dir)
+	if c.Bench {
+		stop := c.rehearse(env, "http://"+listener.Addr().String())
+		defer stop()
+	}
 	return serve(env, listener, store, "Fernhollow Bakery")
+}
+
+// rehearse lets the simulated bench carry out its studies over the interface that a robot uses, gently: the page has the
+// machine first. What it returns waits for its end.
+func (c *demoCommand) rehearse(env *environment, server string) (stop func()) {
+	ctx, cancel := context.WithCancel(env.ctx)
+	done := make(chan struct{})
+	go func() {
+		defer close(done)
+		for _, study := range []domain.ID{fernhollow.SimulatedStudy, fernhollow.SimulatedWallStudy} {
+			r := &rehearsal{server: server, study: string(study), rig: "simulated-bench", files: shipped.Files, alias: fernhollow.SceneNames, seed: fernhollow.Seed, every: 1, rest: 150 * time.Millisecond}
+			err := r.run(ctx, 1)
+			switch {
+			case ctx.Err() != nil:
+				return
+			case err != nil && r.done.Load() > 0:
+				fmt.Fprintf(env.stderr, "The simulated bench stopped: %v\n", err)
+				return
+			}
+		}
+	}()
+	return func() {
+		cancel()
+		<-done
+	}
 }
 
 func (c *demoCommand) folder() (string, error) {

@@ -41,7 +41,8 @@ func (silent) Listen(ctx context.Context) <-chan domain.Event {
 
 // Fill puts the demonstration into an empty lab: the catalogue, a finished study of 600 runs with second opinions, a proof
 // run, the card released after it and another proof run under way, a half-run study ready to be continued by hand, one
-// whose trials were placed batch by batch, and the first two dozen trials of an item that is new on the line. The same store content comes out every time. It fails on a lab that already
+// whose trials were placed batch by batch, the first two dozen trials of an item that is new on the line, and two studies
+// without trials for the simulated bench to carry out. The same store content comes out every time. It fails on a lab that already
 // holds any of it.
 func Fill(ctx context.Context, store domain.Store) error {
 	clock := &bench{now: time.Date(2026, 3, 2, 7, 30, 0, 0, time.UTC)}
@@ -66,7 +67,7 @@ func Fill(ctx context.Context, store domain.Store) error {
 	if err := fillNewcomer(ctx, lab, clock); err != nil {
 		return fmt.Errorf("study %s: %w", NewcomerStudy, err)
 	}
-	return nil
+	return fillSimulated(ctx, lab)
 }
 
 func fillCatalogue(ctx context.Context, lab *workflow.Lab) error {
