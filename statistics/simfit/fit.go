@@ -33,7 +33,7 @@ func newFitting(p Problem, o Options) (*fitting, error) {
 	}
 	budget, workers := o.Budget, o.Workers
 	if budget == 0 {
-		budget = standardBudget
+		budget = StandardBudget
 	}
 	if workers <= 0 {
 		workers = runtime.GOMAXPROCS(0)
@@ -144,34 +144,47 @@ func (f *fitting) simulate(ctx context.Context, at *frame, round int) ([]run, er
 			list = append(list, run{place: places[len(list)], condition: c})
 		}
 	}
-	const batch = 64
-	errs := make([]error, batch)
 	stage := fmt.Sprintf("simulating, round %d of %d", round+1, rounds)
 	done := len(f.runs)
-	for from := 0; from < len(list); from += batch {
-		part := list[from:min(from+batch, len(list))]
-		clear(errs)
-		dense.InParallel(len(part), f.workers, func(i int) {
-			if errs[i] = ctx.Err(); errs[i] != nil {
-				return
-			}
-			theta := f.theta(part[i].place)
-			trialSeed := numeric.Stream(seed, "simulated trial", round, from+i).Uint64()
-			part[i].held, errs[i] = f.problem.Simulate(ctx, theta, part[i].condition, trialSeed)
-		})
-		if err := ctx.Err(); err != nil {
-			return nil, err
-		}
-		for i, err := range errs {
-			if err != nil {
-				return nil, fmt.Errorf("simulated trial with %s under condition %d: %w", f.words(part[i].place), part[i].condition+1, err)
-			}
-		}
+	failed, err := inBatches(ctx, len(list), f.workers, func(n int) {
 		if f.options.Progress != nil {
-			f.options.Progress(Progress{Stage: stage, Simulated: done + from + len(part), Budget: f.budget})
+			f.options.Progress(Progress{Stage: stage, Simulated: done + n, Budget: f.budget})
 		}
+	}, func(i int) (err error) {
+		trialSeed := numeric.Stream(seed, "simulated trial", round, i).Uint64()
+		list[i].held, err = f.problem.Simulate(ctx, f.theta(list[i].place), list[i].condition, trialSeed)
+		return err
+	})
+	switch {
+	case ctx.Err() != nil:
+		return nil, ctx.Err()
+	case err != nil:
+		return nil, fmt.Errorf("simulated trial with %s under condition %d: %w", f.words(list[failed].place), list[failed].condition+1, err)
 	}
 	return list, nil
+}
+
+// inBatches calls do(0) … do(n−1) by several goroutines, tells after each batch how many are done, and stops with the first
+// error, in the order of the calls, or when ctx ends.
+func inBatches(ctx context.Context, n, workers int, told func(done int), do func(i int) error) (failed int, err error) {
+	const batch = 64
+	errs := make([]error, batch)
+	for from := 0; from < n; from += batch {
+		part := min(batch, n-from)
+		clear(errs)
+		dense.InParallel(part, workers, func(i int) {
+			if errs[i] = ctx.Err(); errs[i] == nil {
+				errs[i] = do(from + i)
+			}
+		})
+		for i, err := range errs[:part] {
+			if err != nil {
+				return from + i, err
+			}
+		}
+		told(from + part)
+	}
+	return n, ctx.Err()
 }
 
 func (f *fitting) theta(place []float64) []float64 {

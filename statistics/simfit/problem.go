@@ -48,11 +48,11 @@ type Progress struct {
 	Budget    int
 }
 
-// standardBudget is the number of simulated trials when none is asked for; leastBudget is what four rounds need at least.
-const (
-	standardBudget = 20000
-	leastBudget    = 400
-)
+// StandardBudget is the number of simulated trials when none is asked for.
+const StandardBudget = 20000
+
+// leastBudget is what four rounds need at least.
+const leastBudget = 400
 
 // mostParameters bounds the parameters: beyond it the surrogate's polynomials would need more trials than there are.
 const mostParameters = 6
@@ -96,7 +96,7 @@ func (p *Problem) check(o Options) error {
 		}
 	}
 	if o.Budget < 0 || o.Budget > 0 && o.Budget < leastBudget {
-		return fmt.Errorf("a budget of %d simulated trials is too small; give at least %d (0 for %d)", o.Budget, leastBudget, standardBudget)
+		return fmt.Errorf("a budget of %d simulated trials is too small; give at least %d (0 for %d)", o.Budget, leastBudget, StandardBudget)
 	}
 	return nil
 }

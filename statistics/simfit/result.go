@@ -1,8 +1,10 @@
 package simfit
 
 import (
+	"context"
 	"fmt"
 	"math"
+	"runtime"
 
 	"holdfast/numeric"
 )
@@ -68,6 +70,28 @@ func (r *Result) Draws(n int, seed uint64) [][]float64 {
 		}
 	}
 	return out
+}
+
+// Outcomes runs n trials of the fitted simulation and returns whether each held. Every trial has parameters of its own, drawn
+// from the posterior, so shares of held trials carry what is not known of them. run simulates trial i; the result does not
+// depend on the number of workers (0: one a processor).
+func (r *Result) Outcomes(ctx context.Context, n int, seed uint64, workers int, run func(ctx context.Context, theta []float64, i int, seed uint64) (held bool, err error)) ([]bool, error) {
+	if workers <= 0 {
+		workers = runtime.GOMAXPROCS(0)
+	}
+	theta := r.Draws(n, seed)
+	held := make([]bool, n)
+	failed, err := inBatches(ctx, n, workers, func(int) {}, func(i int) (err error) {
+		held[i], err = run(ctx, theta[i], i, numeric.Stream(seed, "trial of the fitted simulation", i).Uint64())
+		return err
+	})
+	switch {
+	case ctx.Err() != nil:
+		return nil, ctx.Err()
+	case err != nil:
+		return nil, fmt.Errorf("trial %d of the fitted simulation: %w", failed+1, err)
+	}
+	return held, nil
 }
 
 func (f *fitting) result(post *posterior, checked SurrogateCheck, used int) *Result {

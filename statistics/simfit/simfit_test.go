@@ -236,6 +236,42 @@ func TestFitRefuses(t *testing.T) {
 	}
 }
 
+func TestOutcomesOfTheFittedSimulation(t *testing.T) {
+	w := logisticWorld()
+	p := w.problem([]float64{0.7, 300, 0.003}, 60, nil, 1)
+	r := mustFit(t, p, Options{Budget: 2000})
+	run := func(ctx context.Context, theta []float64, i int, seed uint64) (bool, error) {
+		return p.Simulate(ctx, theta, i%60, seed)
+	}
+	held, err := r.Outcomes(t.Context(), 6000, 3, 2, run)
+	if err != nil {
+		t.Fatal(err)
+	}
+	again, _ := r.Outcomes(t.Context(), 6000, 3, 5, run)
+	if !reflect.DeepEqual(held, again) {
+		t.Error("the outcomes depend on the number of workers")
+	}
+	share, want := 0.0, 0.0
+	for i, h := range held {
+		if h {
+			share += 1.0 / 6000
+		}
+		want += r.Predictions[i%60].P / 6000
+	}
+	// Three standard errors of the share and what the stand-in may be off.
+	if math.Abs(share-want) > 0.03 {
+		t.Errorf("%.3f held, predicted %.3f", share, want)
+	}
+	if _, err := r.Outcomes(t.Context(), 100, 3, 2, func(_ context.Context, _ []float64, i int, _ uint64) (bool, error) {
+		if i >= 70 {
+			return false, errors.New("jammed")
+		}
+		return true, nil
+	}); err == nil || !strings.Contains(err.Error(), "trial 71") {
+		t.Errorf("error %v", err)
+	}
+}
+
 func TestCancelAndProgress(t *testing.T) {
 	w := logisticWorld()
 	p := w.problem([]float64{0.7, 300, 0.003}, 10, nil, 1)
