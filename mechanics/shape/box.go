@@ -60,7 +60,7 @@ func (b Box) Beyond(from, to orient.Vec3, distance float64) bool {
 // Segment returns where the segment is nearest to the surface, or deepest inside. Where all of a stretch is as near, its place
 // nearest to the box' middle is tried first.
 func (b Box) Segment(from, to orient.Vec3) Near {
-	return descend(b, from, to, middle(from, to, b.Half), b.Half[0])
+	return descend(b, from, to, middle(from, to, b.Half), b.Half[0], flatTolerance)
 }
 
 func (b Box) again(p, _ orient.Vec3) Near { return b.Point(p) }

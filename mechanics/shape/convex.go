@@ -129,16 +129,16 @@ type cored interface {
 
 // descend returns what along does, by Newton's steps on the half square of that distance, which is smooth where flat surfaces
 // are straight and sharp edges round.
-func descend[S cored](s S, a, b orient.Vec3, t, size float64) Near {
+func descend[S cored](s S, a, b orient.Vec3, t, size, tolerance float64) Near {
 	way := sub(b, a)
-	enough := flatTolerance * way.Norm()
+	enough := tolerance * way.Norm()
 	low, high := -1.0, 2.0 // no place that was asked yet
 	var hint orient.Vec3
 	var distance, slope, bend float64
 	for range rootSteps {
 		distance, slope, bend, hint = s.probe(orient.Vec3{a[0] + t*way[0], a[1] + t*way[1], a[2] + t*way[2]}, way, hint)
 		if !(distance > 0) {
-			return along(s, a, b, t, size, flatTolerance)
+			return along(s, a, b, t, size, tolerance)
 		}
 		if math.Abs(slope) <= enough || t == 0 && slope > 0 || t == 1 && slope < 0 {
 			break

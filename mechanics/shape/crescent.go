@@ -221,12 +221,14 @@ func (c *Crescent) sweep(a, way orient.Vec3) (best Near, jumps bool) {
 	var value, along [stations]float64
 	lowest := 0
 	for k := range value {
-		off := sub(a, c.at[k])
+		at := &c.at[k]
+		x, y, z := a[0]-at[0], a[1]-at[1], a[2]
 		if long > 0 {
-			along[k] = clamp(-off.Dot(way) / long)
-			off = off.Add(way.Scale(along[k]))
+			t := clamp(-(x*way[0] + y*way[1] + z*way[2]) / long)
+			x, y, z = x+t*way[0], y+t*way[1], z+t*way[2]
+			along[k] = t
 		}
-		value[k] = math.Sqrt(off.Dot(off)) - c.radius[k]
+		value[k] = math.Sqrt(x*x+y*y+z*z) - c.radius[k]
 		if value[k] < value[lowest] {
 			lowest = k
 		}

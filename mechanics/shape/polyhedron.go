@@ -292,10 +292,10 @@ func (f *facets) nearestTo(p orient.Vec3) (place orient.Vec3, triangle int32, on
 		n := &f.nodes[at]
 		if n.count > 0 {
 			for i := n.first; i < n.first+n.count; i++ {
-				q, o := onTriangle(p, &f.corners[i])
-				d := sub(p, q)
-				if s := d.Dot(d); s < square {
-					place, triangle, on, square = q, i, o, s
+				x, y, z, o := onTriangle(&p, &f.corners[i])
+				dx, dy, dz := p[0]-x, p[1]-y, p[2]-z
+				if s := dx*dx + dy*dy + dz*dz; s < square {
+					place[0], place[1], place[2], triangle, on, square = x, y, z, i, o, s
 				}
 			}
 			continue
@@ -365,10 +365,23 @@ func (p *Polyhedron) Segment(a, b orient.Vec3) Near {
 	return p.segment(a.Scale(1/p.scale), b.Scale(1/p.scale)).grown(p.scale)
 }
 
-// Beyond asks the box around the solid.
+// Beyond asks the box around the solid, and then the plane that touches the solid where an ellipsoid as large as that box would face
+// the segment.
 func (p *Polyhedron) Beyond(a, b orient.Vec3, distance float64) bool {
-	centre := p.box.Scale(p.scale)
-	return Box{Half: p.half.Scale(p.scale)}.Beyond(sub(a, centre), sub(b, centre), distance)
+	centre, half := p.box.Scale(p.scale), p.half.Scale(p.scale)
+	a, b = sub(a, centre), sub(b, centre)
+	if (Box{Half: half}).Beyond(a, b, distance) {
+		return true
+	}
+	n := a.Add(sub(b, a).Scale(middle(a, b, half)))
+	for i, h := range half {
+		n[i] /= h * h
+	}
+	if n == (orient.Vec3{}) {
+		return false
+	}
+	n = n.Scale(1 / n.Norm())
+	return min(n.Dot(a), n.Dot(b))-n.Dot(sub(p.Support(n), centre)) > distance
 }
 
 // Support returns the vertex that lies farthest along the direction.

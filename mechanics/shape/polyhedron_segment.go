@@ -17,11 +17,20 @@ func (f *facets) segment(a, b orient.Vec3) Near {
 	for i := range low {
 		low[i], high[i] = min(a[i], b[i]), max(a[i], b[i])
 	}
-	// An upper bound first: the end nearer to the middle of all.
+	// Upper bounds first: the ends, and a few steps to and fro between the surface and the segment.
 	start := f.point(a)
 	if end := f.point(b); end.Distance < start.Distance {
 		start = end
 		start.Along = 1
+	}
+	t := middle(sub(a, f.box), sub(b, f.box), f.half)
+	for range 3 {
+		n := f.point(a.Add(way.Scale(t)))
+		n.Along = t
+		if n.Distance < start.Distance {
+			start = n
+		}
+		t = clamp(sub(n.Point, a).Dot(way) / long)
 	}
 	if start.Distance <= 0 {
 		return f.deepest(a, way, start)
@@ -41,7 +50,7 @@ func (f *facets) segment(a, b orient.Vec3) Near {
 		n := &f.nodes[at]
 		if n.count > 0 {
 			for i := n.first; i < n.first+n.count; i++ {
-				s, t := acrossTriangle(a, b, way, &f.corners[i], f.faceNormals[i])
+				s, t := acrossTriangle(&a, &way, long, &f.corners[i], &f.faceNormals[i], square)
 				if s < square {
 					square, along = s, t
 				}
@@ -68,24 +77,43 @@ func (f *facets) segment(a, b orient.Vec3) Near {
 	return n
 }
 
-// acrossTriangle is the square of the distance of a segment from a triangle whose unit normal is given, and where on the segment: 0
-// where it cuts through. Its ends were looked at before; what is left are the triangle's edges and the cut.
-func acrossTriangle(a, b, way orient.Vec3, c *[3]orient.Vec3, normal orient.Vec3) (square, along float64) {
+// acrossTriangle is the square of the distance of the segment from a by way (of the squared length long) from a triangle, and where on
+// the segment: 0 where it cuts through. The segment's ends were looked at before; what is left are the triangle's edges and the cut.
+// What lies as far as the square most is not looked for.
+func acrossTriangle(a, way *orient.Vec3, long float64, c *[3]orient.Vec3, normal *orient.Vec3, most float64) (square, along float64) {
 	// Through the face?
-	up, down := normal.Dot(sub(a, c[0])), normal.Dot(sub(b, c[0]))
+	up := normal[0]*(a[0]-c[0][0]) + normal[1]*(a[1]-c[0][1]) + normal[2]*(a[2]-c[0][2])
+	down := up + normal[0]*way[0] + normal[1]*way[1] + normal[2]*way[2]
 	if up*down < 0 {
 		t := up / (up - down)
-		p := a.Add(way.Scale(t))
+		p := orient.Vec3{a[0] + t*way[0], a[1] + t*way[1], a[2] + t*way[2]}
 		if normal.Dot(sub(c[1], c[0]).Cross(sub(p, c[0]))) >= 0 && normal.Dot(sub(c[2], c[1]).Cross(sub(p, c[1]))) >= 0 &&
 			normal.Dot(sub(c[0], c[2]).Cross(sub(p, c[2]))) >= 0 {
 			return 0, t
 		}
+	} else if least := min(math.Abs(up), math.Abs(down)); least*least >= most {
+		return math.Inf(1), 0 // its plane is too far away
 	}
 	square = math.Inf(1)
 	for k := range 3 {
-		p := Segments(a, b, c[k], c[(k+1)%3])
-		if s := p.Distance * p.Distance; s < square {
-			square, along = s, p.Along
+		from, to := &c[k], &c[(k+1)%3]
+		vx, vy, vz := to[0]-from[0], to[1]-from[1], to[2]-from[2]
+		wx, wy, wz := a[0]-from[0], a[1]-from[1], a[2]-from[2]
+		vv, uv := vx*vx+vy*vy+vz*vz, way[0]*vx+way[1]*vy+way[2]*vz
+		uw, vw := way[0]*wx+way[1]*wy+way[2]*wz, vx*wx+vy*wy+vz*wz
+		// Nearest of both lines, then each clamped to its ends (as in [Segments]).
+		s := 0.5
+		if area := long*vv - uv*uv; area > 1e-14*long*vv {
+			s = clamp((uv*vw - vv*uw) / area)
+		}
+		t := 0.0
+		if vv > 0 {
+			t = clamp((uv*s + vw) / vv)
+		}
+		s = clamp((uv*t - uw) / long)
+		x, y, z := wx+s*way[0]-t*vx, wy+s*way[1]-t*vy, wz+s*way[2]-t*vz
+		if d := x*x + y*y + z*z; d < square {
+			square, along = d, s
 		}
 	}
 	return square, along

@@ -142,22 +142,17 @@ func (s *Superellipsoid) onto(x orient.Vec3) orient.Vec3 {
 }
 
 // across is the quadratic form's value.
-func across(h *[6]float64, u, v orient.Vec3) float64 {
+func across(h *[6]float64, u, v *orient.Vec3) float64 {
 	return u[0]*(h[0]*v[0]+h[3]*v[1]+h[4]*v[2]) + u[1]*(h[3]*v[0]+h[1]*v[1]+h[5]*v[2]) + u[2]*(h[4]*v[0]+h[5]*v[1]+h[2]*v[2])
 }
 
-// tangents are two unit vectors square to the unit vector n and to each other.
+// tangents are two unit vectors square to the unit vector n and to each other, without roots (T. Duff et al., "Building an orthonormal
+// basis, revisited", 2017; from memory).
 func tangents(n orient.Vec3) (u, v orient.Vec3) {
-	least := 0
-	for i := range n {
-		if math.Abs(n[i]) < math.Abs(n[least]) {
-			least = i
-		}
-	}
-	u[least] = 1
-	u = u.Add(n.Scale(-n[least]))
-	u = u.Scale(1 / u.Norm())
-	return u, n.Cross(u)
+	side := math.Copysign(1, n[2])
+	a := -1 / (side + n[2])
+	b := n[0] * n[1] * a
+	return orient.Vec3{1 + side*n[0]*n[0]*a, side * b, -side * n[0]}, orient.Vec3{b, side + n[1]*n[1]*a, -n[1]}
 }
 
 // settled is how small (in shortest semi-axes) a last step is: what it leaves is its square.
@@ -173,7 +168,7 @@ func (s *Superellipsoid) foot(q, x orient.Vec3) (l local, distance float64) {
 		distance = l.normal.Dot(away)
 		u, v := tangents(l.normal)
 		// (1 + dK) step = away on the tangent plane.
-		uu, vv, uv := 1+distance*across(&l.bend, u, u), 1+distance*across(&l.bend, v, v), distance*across(&l.bend, u, v)
+		uu, vv, uv := 1+distance*across(&l.bend, &u, &u), 1+distance*across(&l.bend, &v, &v), distance*across(&l.bend, &u, &v)
 		if distance < 0 {
 			// Inside, where the surface is bent more than a ball around q, the step would lead uphill.
 			if low := (uu+vv)/2 - math.Sqrt((uu-vv)*(uu-vv)/4+uv*uv); low < 0.1 {
@@ -277,7 +272,7 @@ func (s *Superellipsoid) probe(p, way, hint orient.Vec3) (distance, slope, bend 
 	slope = l.normal.Dot(way)
 	// K(1 + dK)⁻¹ on the tangent plane: the curvature of what lies that far off.
 	u, v := tangents(l.normal)
-	uu, vv, uv := across(&l.bend, u, u), across(&l.bend, v, v), across(&l.bend, u, v)
+	uu, vv, uv := across(&l.bend, &u, &u), across(&l.bend, &v, &v), across(&l.bend, &u, &v)
 	wu, wv := u.Dot(way), v.Dot(way)
 	du, dv, duv := 1+distance*uu, 1+distance*vv, distance*uv
 	det := du*dv - duv*duv
@@ -302,7 +297,7 @@ func (s *Superellipsoid) Beyond(a, b orient.Vec3, distance float64) bool {
 
 // Segment returns where the segment is nearest to the surface, or deepest inside.
 func (s *Superellipsoid) Segment(a, b orient.Vec3) Near {
-	return descend(s, a, b, middle(a, b, s.semi), s.semi[0])
+	return descend(s, a, b, middle(a, b, s.semi), s.semi[0], alongTolerance)
 }
 
 // Support has a closed form, as (3) is a norm whose dual is of the same kind, with 1/p + 1/q = 1.

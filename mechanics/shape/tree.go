@@ -65,38 +65,24 @@ func grown(corners [][3]orient.Vec3) (nodes []node, order []int32) {
 
 // from is the square of the distance of a point from the box.
 func (n *node) from(p *orient.Vec3) float64 {
-	sum := 0.0
-	for i, v := range p {
-		if d := max(n.low[i]-v, v-n.high[i]); d > 0 {
-			sum += d * d
-		}
-	}
-	return sum
+	x := max(n.low[0]-p[0], p[0]-n.high[0], 0)
+	y := max(n.low[1]-p[1], p[1]-n.high[1], 0)
+	z := max(n.low[2]-p[2], p[2]-n.high[2], 0)
+	return x*x + y*y + z*z
 }
 
 // between is no more than the square of the distance of a segment (its box and its middle, half its length from the ends) from
 // the box.
 func (n *node) between(low, high, a, way *orient.Vec3, long float64) float64 {
-	sum := 0.0
-	var off orient.Vec3
-	radius := 0.0
-	for i := range low {
-		if d := max(n.low[i]-high[i], low[i]-n.high[i]); d > 0 {
-			sum += d * d
-		}
-		off[i] = (n.low[i]+n.high[i])/2 - a[i]
-		h := (n.high[i] - n.low[i]) / 2
-		radius += h * h
-	}
-	t := 0.0
-	if long > 0 {
-		t = clamp((off[0]*way[0] + off[1]*way[1] + off[2]*way[2]) / long)
-	}
-	round := 0.0
-	for i := range off {
-		d := off[i] - t*way[i]
-		round += d * d
-	}
+	x := max(n.low[0]-high[0], low[0]-n.high[0], 0)
+	y := max(n.low[1]-high[1], low[1]-n.high[1], 0)
+	z := max(n.low[2]-high[2], low[2]-n.high[2], 0)
+	sum := x*x + y*y + z*z
+	hx, hy, hz := (n.high[0]-n.low[0])/2, (n.high[1]-n.low[1])/2, (n.high[2]-n.low[2])/2
+	x, y, z = n.low[0]+hx-a[0], n.low[1]+hy-a[1], n.low[2]+hz-a[2]
+	t := clamp((x*way[0] + y*way[1] + z*way[2]) / long)
+	x, y, z = x-t*way[0], y-t*way[1], z-t*way[2]
+	radius, round := hx*hx+hy*hy+hz*hz, x*x+y*y+z*z
 	// (|off| − radius)² where the ball around the box is clear.
 	if round > radius && round > sum {
 		d := math.Sqrt(round) - math.Sqrt(radius)
@@ -130,41 +116,47 @@ const rim = 1e-10
 
 // onTriangle is the triangle's place nearest to p and what it lies on (C. Ericson, "Real-time collision detection", 2005, §5.1.5: the
 // corner's, edge's and face's regions by scalar products; from memory).
-func onTriangle(p orient.Vec3, c *[3]orient.Vec3) (orient.Vec3, int8) {
-	ab, ac, ap := sub(c[1], c[0]), sub(c[2], c[0]), sub(p, c[0])
-	d1, d2 := ab.Dot(ap), ac.Dot(ap)
+func onTriangle(p *orient.Vec3, c *[3]orient.Vec3) (x, y, z float64, on int8) {
+	// In single numbers: the compiler keeps those in registers.
+	ax, ay, az := c[0][0], c[0][1], c[0][2]
+	ux, uy, uz := c[1][0]-ax, c[1][1]-ay, c[1][2]-az
+	vx, vy, vz := c[2][0]-ax, c[2][1]-ay, c[2][2]-az
+	px, py, pz := p[0]-ax, p[1]-ay, p[2]-az
+	uu, uv, vv := ux*ux+uy*uy+uz*uz, ux*vx+uy*vy+uz*vz, vx*vx+vy*vy+vz*vz
+	d1, d2 := ux*px+uy*py+uz*pz, vx*px+vy*py+vz*pz
 	if d1 <= 0 && d2 <= 0 {
-		return c[0], onCorner
+		return ax, ay, az, onCorner
 	}
-	bp := sub(p, c[1])
-	d3, d4 := ab.Dot(bp), ac.Dot(bp)
+	d3, d4 := d1-uu, d2-uv
 	if d3 >= 0 && d4 <= d3 {
-		return c[1], onCorner + 1
+		return c[1][0], c[1][1], c[1][2], onCorner + 1
 	}
 	vc := d1*d4 - d3*d2
 	if vc <= 0 && d1 >= 0 && d3 <= 0 {
-		return c[0].Add(ab.Scale(d1 / (d1 - d3))), onEdge
+		t := d1 / uu
+		return ax + t*ux, ay + t*uy, az + t*uz, onEdge
 	}
-	cp := sub(p, c[2])
-	d5, d6 := ab.Dot(cp), ac.Dot(cp)
+	d5, d6 := d1-uv, d2-vv
 	if d6 >= 0 && d5 <= d6 {
-		return c[2], onCorner + 2
+		return c[2][0], c[2][1], c[2][2], onCorner + 2
 	}
 	vb := d5*d2 - d1*d6
 	if vb <= 0 && d2 >= 0 && d6 <= 0 {
-		return c[0].Add(ac.Scale(d2 / (d2 - d6))), onEdge + 2
+		t := d2 / vv
+		return ax + t*vx, ay + t*vy, az + t*vz, onEdge + 2
 	}
 	va := d3*d6 - d5*d4
 	if va <= 0 && d4-d3 >= 0 && d5-d6 >= 0 {
-		return c[1].Add(sub(c[2], c[1]).Scale((d4 - d3) / ((d4 - d3) + (d5 - d6)))), onEdge + 1
+		t := (d4 - d3) / ((d4 - d3) + (d5 - d6))
+		return c[1][0] + t*(vx-ux), c[1][1] + t*(vy-uy), c[1][2] + t*(vz-uz), onEdge + 1
 	}
 	all := va + vb + vc
 	if !(all > 0) {
 		// A triangle without area whose regions rounding left open.
-		return c[0], onCorner
+		return ax, ay, az, onCorner
 	}
 	v, w := vb/all, vc/all
-	on := onFace
+	on = onFace
 	switch {
 	case w < rim:
 		on = onEdge
@@ -173,5 +165,5 @@ func onTriangle(p orient.Vec3, c *[3]orient.Vec3) (orient.Vec3, int8) {
 	case 1-v-w < rim:
 		on = onEdge + 1
 	}
-	return c[0].Add(ab.Scale(v)).Add(ac.Scale(w)), on
+	return ax + v*ux + w*vx, ay + v*uy + w*vy, az + v*uz + w*vz, on
 }

@@ -162,7 +162,7 @@ func (t *Turned) Beyond(a, b orient.Vec3, distance float64) bool {
 // Segment returns where the segment is nearest to the surface, or deepest inside. Where all of a stretch is as near, its place
 // nearest to the middle is tried first.
 func (t *Turned) Segment(a, b orient.Vec3) Near {
-	return descend(t, a, b, middle(a, b, t.half), t.half[0])
+	return descend(t, a, b, middle(a, b, t.half), t.half[0], flatTolerance)
 }
 
 func (t *Turned) again(p, _ orient.Vec3) Near { return t.Point(p) }
