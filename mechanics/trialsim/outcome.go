@@ -28,6 +28,7 @@ type log struct {
 	grip           float64
 	grips          int
 	contacts       []Contact
+	centre         orient.Vec3
 	unheld         float64 // s, how long nothing of the hand has touched it
 	lastLift       int
 	standing       bool
@@ -136,7 +137,7 @@ func (l *log) step(b *Bench) {
 
 // keep takes down the contacts of hand and item as they are.
 func (l *log) keep(g *Stage) {
-	l.contacts = l.contacts[:0]
+	l.contacts, l.centre = l.contacts[:0], g.Item.Position
 	for i := range g.pairs {
 		p := &g.pairs[i]
 		if p.load > 0 && p.from.ofHand() && p.to == (Part{Kind: Thing}) {
@@ -146,7 +147,7 @@ func (l *log) keep(g *Stage) {
 }
 
 func (p *pair) contact() Contact {
-	return Contact{From: p.from, To: p.to, Point: p.point, Normal: p.normal, Force: p.force, Sliding: p.sliding}
+	return Contact{From: p.from, To: p.to, Point: p.point, Normal: p.normal, Force: p.force, Friction: p.surface.Friction, Sliding: p.sliding}
 }
 
 // press notes how hard a contact is on the item. The damage words are those of the first contact above a limit.
@@ -230,7 +231,7 @@ func (l *log) judge(b *Bench, r *Result) {
 		r.Grip = l.grip / float64(l.grips)
 	}
 	if l.lost == 0 {
-		r.Contacts = append([]Contact(nil), l.contacts...)
+		r.Contacts, r.Centre = append([]Contact(nil), l.contacts...), l.centre
 	}
 	slid := ""
 	if l.slid != "" {

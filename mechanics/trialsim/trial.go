@@ -49,8 +49,9 @@ type Result struct {
 	// the largest under skin (Pa; 0 without moduli), Grip the mean sum of the hand's normal forces over the last tenth of a
 	// second of the hold (N; 0 when nothing was held then).
 	PeakForce, PeakPressure, Grip float64
-	// Contacts are those of hand and item at the end of the hold.
+	// Contacts are those of hand and item at the end of the hold, when the item's centre of mass was at Centre (m).
 	Contacts []Contact
+	Centre   orient.Vec3
 	Ended    []string // how each phase ended: time, force, contact, distance
 	Steps    int
 }
@@ -61,6 +62,7 @@ type Contact struct {
 	Point    orient.Vec3 // m, world
 	Normal   orient.Vec3 // unit, from the one to the other
 	Force    orient.Vec3 // N, on the second
+	Friction float64     // Coulomb's coefficient
 	Sliding  bool
 }
 
