@@ -27,12 +27,15 @@ type Options struct {
 	Lab  *workflow.Lab
 	Page http.Handler // everything that is not the API; nil: not found
 	Log  *slog.Logger // for the operator; nil: nothing is logged
+	// Hands are those that can be simulated.
+	Hands []DescribedHand
 }
 
 // Server answers HTTP requests for one lab.
 type Server struct {
 	lab      *workflow.Lab
 	log      *slog.Logger
+	hands    []DescribedHand
 	handler  http.Handler
 	contract []byte
 	closing  chan struct{}
@@ -44,7 +47,7 @@ func New(o Options) (*Server, error) {
 	if o.Log == nil {
 		o.Log = slog.New(slog.DiscardHandler)
 	}
-	s := &Server{lab: o.Lab, log: o.Log, closing: make(chan struct{})}
+	s := &Server{lab: o.Lab, log: o.Log, hands: o.Hands, closing: make(chan struct{})}
 	mux := http.NewServeMux()
 	contract, err := s.routes(mux)
 	if err != nil {
@@ -95,6 +98,7 @@ func (s *Server) routes(mux *http.ServeMux) (contract []byte, err error) {
 	}
 	h := humago.New(mux, config)
 	s.catalogueRoutes(h)
+	s.closingRoutes(h)
 	s.studyRoutes(h)
 	s.trialRoutes(h)
 	s.mapRoutes(h)

@@ -24,10 +24,15 @@ import (
 type serveCommand struct {
 	Lab    string `required:"" placeholder:"DIR" help:"Folder of the lab; made when it does not exist."`
 	Listen string `default:"127.0.0.1:8420" placeholder:"ADDR" help:"Address to answer at; it must be this machine's own (loopback). Port 0 takes a free one."`
+	Hands  string `placeholder:"DIR" help:"Folder of hand descriptions (*.yaml, see docs/scenes.md) to show how they close; a file's name is the hand's ID."`
 }
 
 // Run serves the lab until the program is asked to stop.
 func (c *serveCommand) Run(env *environment) error {
+	hands, err := describedHands(c.Hands)
+	if err != nil {
+		return inputError{err}
+	}
 	listener, err := listen(c.Listen)
 	if err != nil {
 		return err
@@ -38,7 +43,7 @@ func (c *serveCommand) Run(env *environment) error {
 		return err
 	}
 	defer store.Close()
-	return serve(env, listener, store, labName(c.Lab))
+	return serve(env, listener, store, labName(c.Lab), hands...)
 }
 
 // systemClock tells the wall clock's time in UTC.
@@ -103,9 +108,14 @@ func listen(address string) (net.Listener, error) {
 }
 
 // serve answers at the listener until the program is asked to stop, then lets requests under way finish.
-func serve(env *environment, listener net.Listener, store domain.Store, name string) error {
+// Hands that the files of the program describe can be looked at beside those given.
+func serve(env *environment, listener net.Listener, store domain.Store, name string, hands ...api.DescribedHand) error {
 	log := slog.New(slog.NewTextHandler(env.stderr, nil))
-	handler, err := api.New(api.Options{Lab: newWorkflow(store, name), Page: web.Handler(), Log: log})
+	hands, err := withShipped(hands)
+	if err != nil {
+		return err
+	}
+	handler, err := api.New(api.Options{Lab: newWorkflow(store, name), Page: web.Handler(), Log: log, Hands: hands})
 	if err != nil {
 		return err
 	}

@@ -21,7 +21,8 @@ type Closed struct {
 	// Tensions (N) are the cords', Drawn (m) what each finger has taken of them: cord by cord, finger by finger. Pressures (Pa)
 	// are the chambers'.
 	Tensions, Drawn, Pressures []float64
-	// Bent is by how much each finger's tip has turned against rest (rad).
+	// Bent is by how much each finger's last link has turned against rest (rad): in the sense in which it began to, and counted
+	// on beyond half a turn.
 	Bent []float64
 	// Grip is the sum of all normal forces on the item, Fingers those of each finger, OnPalm that of the palm (N).
 	Grip    float64
@@ -101,28 +102,27 @@ func UsualDistance(h *Hand, item shape.Solid) float64 {
 // back is how far (m) a solid reaches from its middle towards the palm.
 func back(item shape.Solid) float64 { return -item.Support(orient.Vec3{0, 0, -1})[2] }
 
-// GripMap is the grip (N) on items of one shape scaled by factors, at even steps of the command from 0 to 1.
+// GripMap is the grip (N) on several items, at even steps of the command from 0 to 1.
 type GripMap struct {
-	Factors, Commands []float64
-	Distances         []float64   // m, of each item's middle from the palm
-	Grip              [][]float64 // by factor, then command
+	Commands  []float64
+	Distances []float64   // m, of each item's middle from the palm
+	Grip      [][]float64 // by item, then command
 	// Fingers counts how many fingers touch the item.
 	Fingers [][]int
 }
 
-// MapGrip closes the hand around the shape in several sizes.
-func MapGrip(ctx context.Context, h *Hand, item shape.Solid, factors []float64, friction float64, steps int) (*GripMap, error) {
-	if item == nil || len(factors) == 0 || len(factors) > mostSizes {
-		return nil, fmt.Errorf("a map of grip needs an item in 1 to %d sizes; there are %d", mostSizes, len(factors))
+// MapGrip closes the hand around one item after the other, such as one shape in several sizes.
+func MapGrip(ctx context.Context, h *Hand, items []shape.Solid, friction float64, steps int) (*GripMap, error) {
+	if len(items) == 0 || len(items) > mostSizes {
+		return nil, fmt.Errorf("a map of grip takes 1 to %d items; there are %d", mostSizes, len(items))
 	}
-	m := &GripMap{Factors: append([]float64(nil), factors...)}
-	for _, f := range factors {
-		if !(f > 0) || math.IsInf(f, 0) {
-			return nil, fmt.Errorf("a size of %g times the item's makes no sense", f)
+	m := &GripMap{}
+	for _, item := range items {
+		if item == nil {
+			return nil, errors.New("there is no item to close around")
 		}
-		solid := item.Scaled(f)
-		distance := UsualDistance(h, solid)
-		c, err := CloseAround(ctx, h, solid, distance, friction, steps)
+		distance := UsualDistance(h, item)
+		c, err := CloseAround(ctx, h, item, distance, friction, steps)
 		if err != nil {
 			return nil, err
 		}
@@ -151,7 +151,27 @@ type closer struct {
 	solid  shape.Solid
 	sample Sample
 	at     Flange
-	rest   []orient.Vec3 // where the fingers' last links point at rest, in the palm's frame
+	curls  []curl
+}
+
+// curl follows how far a finger's last link has turned.
+type curl struct {
+	rest, axis orient.Vec3 // where it points at rest; about what it began to turn, zero before it has
+	angle      float64
+}
+
+func (k *curl) follow(now orient.Vec3) {
+	turn := k.rest.Cross(now)
+	if k.axis == (orient.Vec3{}) {
+		// A degree, so that no tremble decides.
+		if size := turn.Norm(); size > math.Pi/180 {
+			k.axis = turn.Scale(1 / size)
+		} else {
+			k.angle = size
+			return
+		}
+	}
+	k.angle += math.Remainder(math.Atan2(turn.Dot(k.axis), now.Dot(k.rest))-k.angle, 2*math.Pi)
 }
 
 // heavy (kg) is an item that the fingers can not move, away (m) a place far from everything else.
@@ -204,8 +224,9 @@ func (c *closer) close(ctx context.Context, steps int) (*Closing, error) {
 			}
 		}
 	}
+	c.curls = c.curls[:0]
 	for i := range g.fingers {
-		c.rest = append(c.rest, c.pointing(i))
+		c.curls = append(c.curls, curl{rest: g.fingers[i].pointing()})
 	}
 	for k := range steps + 1 {
 		if err := ctx.Err(); err != nil {
@@ -217,6 +238,9 @@ func (c *closer) close(ctx context.Context, steps int) (*Closing, error) {
 			next := c.at
 			next.Command = from + (to-from)*math.Min(1, (g.Time+closingStep-begun)/commandTime)
 			g.Advance(next, closingStep)
+			for i := range c.curls {
+				c.curls[i].follow(g.fingers[i].pointing())
+			}
 			quiet++
 			if g.Time-begun < 2*commandTime || !c.still() {
 				quiet = 0
@@ -251,13 +275,9 @@ func (c *closer) still() bool {
 	return true
 }
 
-// pointing is where finger i's last link points, in the palm's frame.
-func (c *closer) pointing(i int) orient.Vec3 {
-	f := &c.stage.fingers[i]
-	f.state.Update()
-	f.place()
-	j := f.n - 1
-	way := sub(f.to[j], f.from[j])
+// pointing is where the last link points, as it was last placed.
+func (f *finger) pointing() orient.Vec3 {
+	way := sub(f.to[f.n-1], f.from[f.n-1])
 	if size := way.Norm(); size > 0 {
 		return way.Scale(1 / size)
 	}
@@ -271,8 +291,10 @@ func (c *closer) look(command float64, rest bool) Closed {
 	s := Closed{Command: command, Rest: rest, Fingers: make([]float64, len(g.fingers)), Pressures: append([]float64(nil), g.drive.pressure...)}
 	for i := range g.fingers {
 		f := &g.fingers[i]
-		now := c.pointing(i)
-		s.Bent = append(s.Bent, math.Atan2(now.Cross(c.rest[i]).Norm(), now.Dot(c.rest[i])))
+		f.state.Update()
+		f.place()
+		c.curls[i].follow(f.pointing())
+		s.Bent = append(s.Bent, c.curls[i].angle)
 		for j, r := range f.radius {
 			if r > 0 {
 				s.Links = append(s.Links, [2]orient.Vec3{sub(f.from[j], palm), sub(f.to[j], palm)})

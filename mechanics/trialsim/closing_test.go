@@ -108,22 +108,24 @@ func TestBendingAgainstPressure(t *testing.T) {
 	}
 }
 
+func ball(r float64) shape.Solid { return shape.Ellipsoid{Semi: orient.Vec3{r, r, r}} }
+
 func TestGripMapOfThreeFingers(t *testing.T) {
 	h := &threeFingers(t).Hand
-	ball := shape.Ellipsoid{Semi: orient.Vec3{0.03, 0.03, 0.03}}
-	m, err := MapGrip(context.Background(), h, ball, []float64{0.5, 0.8, 1}, 1, 10)
+	balls := []shape.Solid{ball(0.015), ball(0.024), ball(0.03)}
+	m, err := MapGrip(context.Background(), h, balls, 1, 10)
 	if err != nil {
 		t.Fatal(err)
 	}
 	if len(m.Grip) != 3 || len(m.Commands) != 11 || m.Commands[10] != 1 {
 		t.Fatalf("%d sizes, commands %v", len(m.Grip), m.Commands)
 	}
-	for i := range m.Factors {
+	for i := range balls {
 		if m.Grip[i][0] != 0 || m.Grip[i][10] < 2 || m.Fingers[i][10] != 3 {
-			t.Errorf("size %g: grip %.2f N by %d fingers", m.Factors[i], m.Grip[i], m.Fingers[i][10])
+			t.Errorf("ball %d: grip %.2f N by %d fingers", i, m.Grip[i], m.Fingers[i][10])
 		}
 	}
-	again, err := MapGrip(context.Background(), h, ball, []float64{0.5, 0.8, 1}, 1, 10)
+	again, err := MapGrip(context.Background(), h, balls, 1, 10)
 	if err != nil || again.Grip[2][7] != m.Grip[2][7] {
 		t.Errorf("another answer the second time: %v", err)
 	}
@@ -131,22 +133,21 @@ func TestGripMapOfThreeFingers(t *testing.T) {
 
 func TestWhatCanNotBeClosed(t *testing.T) {
 	ctx, h := context.Background(), oneJoint(t, 0.1)
-	ball := shape.Ellipsoid{Semi: orient.Vec3{0.02, 0.02, 0.02}}
 	stopped, stop := context.WithCancel(ctx)
 	stop()
 	if _, err := CloseFreely(stopped, h, 10); !errors.Is(err, context.Canceled) {
 		t.Errorf("stopped: %v", err)
 	}
 	for name, f := range map[string]func() error{
-		"no steps":       func() error { _, err := CloseFreely(ctx, h, 0); return err },
-		"too many":       func() error { _, err := CloseFreely(ctx, h, 1e6); return err },
-		"no fingers":     func() error { _, err := CloseFreely(ctx, &Hand{}, 10); return err },
-		"no item":        func() error { _, err := CloseAround(ctx, h, nil, 0.1, 1, 10); return err },
-		"inside":         func() error { _, err := CloseAround(ctx, h, ball, 0.01, 1, 10); return err },
-		"nowhere":        func() error { _, err := CloseAround(ctx, h, ball, math.NaN(), 1, 10); return err },
-		"no friction":    func() error { _, err := CloseAround(ctx, h, ball, 0.05, math.NaN(), 10); return err },
-		"no sizes":       func() error { _, err := MapGrip(ctx, h, ball, nil, 1, 10); return err },
-		"size of nought": func() error { _, err := MapGrip(ctx, h, ball, []float64{0}, 1, 10); return err },
+		"no steps":    func() error { _, err := CloseFreely(ctx, h, 0); return err },
+		"too many":    func() error { _, err := CloseFreely(ctx, h, 1e6); return err },
+		"no fingers":  func() error { _, err := CloseFreely(ctx, &Hand{}, 10); return err },
+		"no item":     func() error { _, err := CloseAround(ctx, h, nil, 0.1, 1, 10); return err },
+		"inside":      func() error { _, err := CloseAround(ctx, h, ball(0.02), 0.01, 1, 10); return err },
+		"nowhere":     func() error { _, err := CloseAround(ctx, h, ball(0.02), math.NaN(), 1, 10); return err },
+		"no friction": func() error { _, err := CloseAround(ctx, h, ball(0.02), 0.05, math.NaN(), 10); return err },
+		"no items":    func() error { _, err := MapGrip(ctx, h, nil, 1, 10); return err },
+		"one is none": func() error { _, err := MapGrip(ctx, h, []shape.Solid{nil}, 1, 10); return err },
 	} {
 		if f() == nil {
 			t.Errorf("%s: no error", name)
@@ -157,7 +158,7 @@ func TestWhatCanNotBeClosed(t *testing.T) {
 func BenchmarkMapGrip(b *testing.B) {
 	h := &threeFingers(b).Hand
 	for b.Loop() {
-		if _, err := MapGrip(context.Background(), h, shape.Ellipsoid{Semi: orient.Vec3{0.03, 0.03, 0.03}}, []float64{0.5, 0.7, 0.9, 1, 1.2, 1.4, 1.6, 1.8}, 1, 20); err != nil {
+		if _, err := MapGrip(context.Background(), h, []shape.Solid{ball(0.015), ball(0.02), ball(0.025), ball(0.03), ball(0.035), ball(0.04), ball(0.045), ball(0.05)}, 1, 20); err != nil {
 			b.Fatal(err)
 		}
 	}

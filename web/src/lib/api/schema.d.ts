@@ -192,6 +192,57 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/hand-descriptions": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Hands that are described well enough to be simulated */
+        get: operations["list-hand-descriptions"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/hand-descriptions/{hand}/closing": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A hand closed slowly in simulation, free or around an item */
+        get: operations["get-hand-closing"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/hand-descriptions/{hand}/grip": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A hand's grip over item size and closing command, in simulation */
+        get: operations["get-hand-grip"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/hands": {
         parameters: {
             query?: never;
@@ -1458,6 +1509,77 @@ export interface components {
              */
             success: number;
         };
+        ClosingContact: {
+            /**
+             * Format: int64
+             * @description From 0; -1: the palm
+             */
+            finger: number;
+            /** @description On the item */
+            force_N: number[];
+            /** Format: int64 */
+            link: number;
+            point_mm: number[];
+            sliding: boolean;
+        };
+        ClosingCord: {
+            fingers: number[];
+            /** Format: int64 */
+            motor: number;
+            pushes: boolean;
+        };
+        ClosingJoint: {
+            /** Format: int64 */
+            finger: number;
+            slides: boolean;
+        };
+        ClosingLink: {
+            /** Format: int64 */
+            finger: number;
+            /** Format: int64 */
+            joint: number;
+            /** Format: double */
+            radius_mm: number;
+        };
+        ClosingOutline: {
+            /** @description Three corners of one after the other, counterclockwise seen from outside */
+            triangles: number[];
+            /** @description x, y, z of one after the other */
+            vertices_mm: number[];
+        };
+        ClosingStep: {
+            /** @description By how much each finger's last link has turned */
+            bent_deg: number[];
+            /** Format: double */
+            command: number;
+            contacts: components["schemas"]["ClosingContact"][];
+            /** @description What each finger has taken of each cord: cord by cord */
+            drawn_mm: number[];
+            /** @description Normal forces of each finger on the item */
+            fingers_N: number[];
+            /**
+             * Format: double
+             * @description Sum of all normal forces on the item
+             */
+            grip_N: number;
+            /** @description Degrees; mm for joints that slide */
+            joints_deg_or_mm: number[];
+            /** @description Both ends of each link, 6 numbers a link */
+            links_mm: number[];
+            /**
+             * Format: double
+             * @description Normal forces of the palm on the item
+             */
+            palm_N: number;
+            /** @description Of each chamber */
+            pressure_kPa: number[];
+            /** @description All had come to rest */
+            settled: boolean;
+            /** @description Of each cord */
+            tension_N: number[];
+            /** @description x, y, z of each finger's end */
+            tips_mm: number[];
+        };
         Comparison: {
             a: string;
             b: string;
@@ -1915,6 +2037,51 @@ export interface components {
             /** Format: date-time */
             readonly updated: string;
         };
+        HandClosing: {
+            cords: components["schemas"]["ClosingCord"][];
+            /**
+             * Format: double
+             * @description Of the item's middle from the palm
+             */
+            distance_mm: number;
+            fingers: string[];
+            /**
+             * Format: double
+             * @description Coefficient between skin and item
+             */
+            friction: number;
+            hand: components["schemas"]["HandDescription"];
+            /** @enum {string} */
+            item: "none" | "sphere" | "box" | "plate";
+            /** @description Of all fingers in their order */
+            joints: components["schemas"]["ClosingJoint"][];
+            links: components["schemas"]["ClosingLink"][];
+            /** @description The item, in its own frame; its axes are the palm's */
+            outline?: components["schemas"]["ClosingOutline"];
+            /** Format: double */
+            palm_radius_mm: number;
+            /**
+             * Format: double
+             * @description Diameter, edge, or edge of the plate; 0 without an item
+             */
+            size_mm: number;
+            /** @description At even closing commands from 0 to 1 */
+            steps: components["schemas"]["ClosingStep"][];
+        };
+        HandDescription: {
+            /** Format: int64 */
+            chambers: number;
+            /** Format: int64 */
+            cords: number;
+            /** Format: int64 */
+            fingers: number;
+            /** @description That of the lab's hand, where the lab has it */
+            id: string;
+            /** Format: int64 */
+            joints: number;
+            name: string;
+            note?: string;
+        };
         HandEconomics: {
             /**
              * Format: double
@@ -1947,6 +2114,21 @@ export interface components {
             readonly revision: number;
             /** Format: date-time */
             readonly updated: string;
+        };
+        HandGrip: {
+            commands: number[];
+            /** @description Of each item's middle from the palm */
+            distances_mm: number[];
+            /** Format: double */
+            friction: number;
+            /** @description By size, then command */
+            grip_N: number[][];
+            hand: components["schemas"]["HandDescription"];
+            /** @enum {string} */
+            item: "sphere" | "box" | "plate";
+            sizes_mm: number[];
+            /** @description How many fingers touch */
+            touching: number[][];
         };
         HandSet: {
             /** Format: int64 */
@@ -4386,6 +4568,115 @@ export interface operations {
                 };
                 content: {
                     "text/event-stream": components["schemas"]["Change"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "list-hand-descriptions": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HandDescription"][];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-hand-closing": {
+        parameters: {
+            query?: {
+                /** @description What stands fixed on the palm's axis; a plate is 4 mm thick and stands on edge, across x */
+                item?: "none" | "sphere" | "box" | "plate";
+                /** @description Diameter of the sphere, edge of box and plate */
+                size_mm?: number;
+                /** @description Of the item's middle from the palm; when left out, as deep as it goes but not deeper than 0.7 of the way to the tips */
+                distance_mm?: number;
+                /** @description Coefficient between skin and item; the skin's own when left out */
+                friction?: number;
+                steps?: number;
+            };
+            header?: never;
+            path: {
+                hand: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HandClosing"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-hand-grip": {
+        parameters: {
+            query?: {
+                item?: "sphere" | "box" | "plate";
+                smallest_mm?: number;
+                largest_mm?: number;
+                sizes?: number;
+                /** @description Coefficient between skin and item; the skin's own when left out */
+                friction?: number;
+                steps?: number;
+            };
+            header?: never;
+            path: {
+                hand: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HandGrip"];
                 };
             };
             /** @description Error */
