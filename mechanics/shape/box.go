@@ -129,7 +129,8 @@ func (b Box) Footing(direction orient.Vec3, depth float64, dst []Foot) []Foot {
 func (b Box) Curvature(p orient.Vec3) (k1, k2 float64) {
 	rounded := 0
 	for i, v := range p {
-		if math.Abs(v) > b.Half[i]-b.Rounding {
+		// A sharp edge is met by rounding only.
+		if from := b.Half[i] - b.Rounding; math.Abs(v) > from || b.Rounding == 0 && math.Abs(v) > from*(1-1e-9) {
 			rounded++
 		}
 	}

@@ -120,5 +120,5 @@ func curvatures(g orient.Vec3, h [6]float64) (k1, k2 float64) {
 		return 0, mean - apart
 	}
 	// Not as a difference, which would lose the digits of a small one.
-	return k1, gauss / (size * size) / k1
+	return k1, min(k1, gauss/(size*size)/k1)
 }

@@ -112,3 +112,27 @@ func TestMomentsOfATorusSegment(t *testing.T) {
 		t.Errorf("inertia %g, want %g", i[2], want)
 	}
 }
+
+// Cylinders in contact, K. L. Johnson 1985, ch. 4 (from memory): crossed at right angles 1/r and 1/R, alongside 1/r + 1/R and nothing;
+// between, sum and difference follow from the angle ω between the axes:
+// k₁ + k₂ = 1/r + 1/R, (k₁ − k₂)² = 1/r² + 1/R² + 2cos 2ω/(rR).
+func TestRelativeCurvatureOfCylinders(t *testing.T) {
+	const big, r = 0.04, 0.008
+	s := must(NewCylinder(big, 0.05, 0.002))
+	point, normal := orient.Vec3{big, 0, 0.003}, orient.Vec3{1, 0, 0}
+	for _, omega := range []float64{0, 0.3, math.Pi / 4, 1.2, math.Pi / 2} {
+		sin, cos := math.Sincos(omega)
+		k1, k2 := RelativeCurvature(s, point, normal, orient.Vec3{0, sin, cos}, r)
+		apart := math.Sqrt(1/(r*r) + 1/(big*big) + 2*math.Cos(2*omega)/(r*big))
+		if math.Abs(k1+k2-1/r-1/big) > 1e-9 || math.Abs(k1-k2-apart) > 1e-6 {
+			t.Errorf("at %g rad: %g and %g, want a difference of %g", omega, k1, k2, apart)
+		}
+	}
+	// On a flat the capsule's own is left, at its end both ways.
+	if k1, k2 := RelativeCurvature(s, orient.Vec3{0.01, 0, 0.05}, orient.Vec3{0, 0, 1}, orient.Vec3{1, 0, 0}, r); math.Abs(k1-1/r) > 1e-9 || math.Abs(k2) > 1e-9 {
+		t.Errorf("on a flat: %g and %g", k1, k2)
+	}
+	if k1, k2 := RelativeCurvature(s, orient.Vec3{0.01, 0, 0.05}, orient.Vec3{0, 0, 1}, orient.Vec3{0, 0, 1}, r); math.Abs(k1-1/r)+math.Abs(k2-1/r) > 1e-9 {
+		t.Errorf("end on: %g and %g", k1, k2)
+	}
+}

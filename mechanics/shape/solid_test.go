@@ -323,3 +323,42 @@ func TestEllipsoidCurvature(t *testing.T) {
 		}
 	}
 }
+
+// The curvatures told are those that the normals show: beside a point of the surface the normal turns as they say.
+func TestCurvatureIsHowTheNormalTurns(t *testing.T) {
+	everySolid(t, func(t *rapid.T, s Solid, _ bool) {
+		if _, ok := s.(*Polyhedron); ok {
+			return // flat between its edges; see TestMeshesConverge
+		}
+		n := s.Point(place(t, "p", 2*s.Reach()))
+		k1, k2 := s.Curvature(n.Point)
+		if math.IsInf(k1, 0) || k1 > 300 {
+			return // bent more than the step below can see
+		}
+		if k1 < k2 {
+			t.Fatalf("%g before %g", k1, k2)
+		}
+		h := 1e-6 * s.Reach()
+		u, v := tangents(n.Normal)
+		turn := func(d orient.Vec3) orient.Vec3 {
+			up, down := s.Point(n.Point.Add(d.Scale(h))), s.Point(n.Point.Add(d.Scale(-h)))
+			return sub(up.Normal, down.Normal).Scale(1 / (2 * h))
+		}
+		du, dv := turn(u), turn(v)
+		uu, vv, uv := du.Dot(u), dv.Dot(v), (du.Dot(v)+dv.Dot(u))/2
+		mean, apart := (uu+vv)/2, math.Hypot((uu-vv)/2, uv)
+		if h*math.Hypot(du.Norm(), dv.Norm()) > 0.05 {
+			return // across a sharp edge
+		}
+		// Where a face meets a rounding the normal turns on one side only.
+		for _, d := range []orient.Vec3{u, v, u.Scale(-1), v.Scale(-1)} {
+			if a, b := s.Curvature(n.Point.Add(d.Scale(3 * h))); math.Abs(a-k1)+math.Abs(b-k2) > 0.01*k1+0.1 {
+				return
+			}
+		}
+		// Normals are known to some 1e-9, which over so short a way is a few hundredths of 1/m.
+		if size := math.Abs(k1) + math.Abs(k2) + 5; math.Abs(mean+apart-k1) > 0.02*size || math.Abs(mean-apart-k2) > 0.02*size {
+			t.Fatalf("%v: %g and %g, but the normals turn by %g and %g a metre", n.Point, k1, k2, mean+apart, mean-apart)
+		}
+	})
+}
