@@ -178,7 +178,7 @@ func (r *rehearsal) carryOut(ctx context.Context, rig string, benches map[string
 	}
 	a := trialsim.Attempt{
 		Orientation: orient.Rotation{W: *q.QW, X: *q.QX, Y: *q.QY, Z: *q.QZ}, Closing: run.Closing, Seed: r.seed, Number: run.Order,
-		Offset: &[2]float64{run.OffsetXMM / 1e3, run.OffsetYMM / 1e3},
+		Offset: [2]float64{run.OffsetXMM / 1e3, run.OffsetYMM / 1e3},
 	}
 	var camera *trialsim.Camera
 	var watch trialsim.Observer

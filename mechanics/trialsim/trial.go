@@ -15,9 +15,9 @@ type Attempt struct {
 	Closing     float64 // 0…1
 	Seed        uint64  // with Number it decides sizes, masses, places: the same both give the same trial
 	Number      int
-	// Offset says how far the item lies from where it is believed to be (m along x and y); nil: it is drawn, from the scene's
-	// error of placement.
-	Offset *[2]float64
+	// Offset is how far the item is put from where it is believed to be on purpose (m along x and y); the scene's error of
+	// placement comes on top.
+	Offset [2]float64
 }
 
 // Outcome is how a trial ended; the words are those of the record of real trials.
@@ -125,9 +125,7 @@ func (b *Bench) draw(a *Attempt) (measured orient.Rotation, offset orient.Vec3) 
 	s := b.scene
 	it := &s.Item
 	offset = orient.Vec3{s.Error.X * normal(r), s.Error.Y * normal(r), 0}
-	if a.Offset != nil {
-		offset = orient.Vec3{a.Offset[0], a.Offset[1], 0}
-	}
+	offset[0], offset[1] = offset[0]+a.Offset[0], offset[1]+a.Offset[1]
 	axis := orient.Vec3{r.NormFloat64(), r.NormFloat64(), r.NormFloat64()}
 	measured = orient.AboutAxis(axis, s.Error.Angle*normal(r)).Mul(a.Orientation)
 	if s.Error.Angle == 0 {
