@@ -36,6 +36,7 @@ type commands struct {
 	Backup    backupCommand    `cmd:"" help:"Copy a lab into one file, also while a server has it open."`
 	Restore   restoreCommand   `cmd:"" help:"Make a lab out of a backup file."`
 	Check     checkCommand     `cmd:"" help:"Verify a lab: database, references, histories, recordings and cards."`
+	Schema    schemaCommand    `cmd:"" help:"Print the JSON Schema of hand, item, setting, strategy or scene files."`
 	OpenAPI   openapiCommand   `cmd:"" name:"openapi" help:"Print the contract of the HTTP interface (OpenAPI 3.1)."`
 	Version   versionCommand   `cmd:"" help:"Print the program's version."`
 }

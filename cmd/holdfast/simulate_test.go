@@ -104,6 +104,17 @@ func TestSimulateRefuses(t *testing.T) {
 	}
 }
 
+func TestSchemasArePrinted(t *testing.T) {
+	for _, name := range []string{"scene", "hand", "item", "setting", "strategy"} {
+		if code, out, _ := program(t, "schema", name); code != 0 || !strings.Contains(out, "json-schema.org/draft/2020-12") {
+			t.Errorf("%s: %d %.60s", name, code, out)
+		}
+	}
+	if code, _, told := program(t, "schema", "colour"); code != 2 || !strings.Contains(told, "there are scene") {
+		t.Errorf("%d %s", code, told)
+	}
+}
+
 func kindless(t *testing.T, dir string) string {
 	t.Helper()
 	name := filepath.Join(dir, "kindless.csv")
