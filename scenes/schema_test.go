@@ -8,6 +8,7 @@ import (
 	"os"
 	"path"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 
@@ -15,6 +16,7 @@ import (
 	"github.com/santhosh-tekuri/jsonschema/v6"
 
 	"holdfast/examples/fernhollow"
+	"holdfast/mechanics/trialsim"
 	"holdfast/orient"
 )
 
@@ -199,4 +201,24 @@ func TestShippedItemsAreTheCatalogues(t *testing.T) {
 			}
 		}
 	}
+}
+
+// The words of the formats are those of the simulation.
+func TestWordsAreThoseOfTheSimulation(t *testing.T) {
+	fields, _ := fieldsOf(reflect.TypeFor[phaseFile]())
+	check := func(name string, want []string) {
+		if got := find(fields, name).words; !slices.Equal(got, want) {
+			t.Errorf("%s can be %v, the simulation knows %v", name, got, want)
+		}
+	}
+	check("do", texts(trialsim.Motions))
+	check("to", texts(trialsim.Places))
+	check("toward", texts(trialsim.Towards))
+}
+
+func texts[T ~string](list []T) (out []string) {
+	for _, x := range list {
+		out = append(out, string(x))
+	}
+	return out
 }
