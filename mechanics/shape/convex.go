@@ -42,6 +42,9 @@ func along[S interface{ Point(orient.Vec3) Near }](s S, a, b orient.Vec3, t, siz
 		return best
 	}
 	// The other end of a bracket: a little beyond where the slope would vanish, were the body a ball of its distance.
+	if math.IsNaN(slope) {
+		return best
+	}
 	low, high, lowSlope, highSlope := t, t, slope, slope
 	for step := 2 * math.Abs(slope) * (max(best.Distance, 0) + size) / way.Dot(way); ; step *= 4 {
 		if slope < 0 {

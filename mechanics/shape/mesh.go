@@ -58,8 +58,8 @@ func bounds(vertices []orient.Vec3) (low, high orient.Vec3) {
 	return low, high
 }
 
-// welded returns the mesh with vertices that are one made one, without triangles that have become lines and vertices that no
-// triangle has. The first of those that are one stays where it is.
+// welded returns the mesh with vertices that are one made one, without triangles that have become lines or lie back to back and
+// without vertices that no triangle has. The first of those that are one stays where it is.
 func (m *Mesh) welded() (w Mesh, vertices, triangles int) {
 	low, high := bounds(m.Vertices)
 	cell := max(weldShare*sub(high, low).Norm(), 1e-300)
@@ -103,13 +103,35 @@ func (m *Mesh) welded() (w Mesh, vertices, triangles int) {
 		}
 		stands[i] = at
 	}
+	// Where small features have become flat, triangles lie back to back: nothing is between them.
+	type corners [3]int32
+	facing := map[corners]int{} // by the corners in rising order, the triangle's number from 1
+	gone := map[int]bool{}
 	for _, t := range m.Triangles {
 		t = [3]int32{stands[t[0]], stands[t[1]], stands[t[2]]}
 		if t[0] == t[1] || t[1] == t[2] || t[2] == t[0] {
 			triangles++
 			continue
 		}
+		sorted := corners{min(t[0], t[1], t[2]), 0, max(t[0], t[1], t[2])}
+		sorted[1] = t[0] + t[1] + t[2] - sorted[0] - sorted[2]
 		w.Triangles = append(w.Triangles, t)
+		if o := facing[sorted]; o > 0 && vertices > 0 && runs(t, w.Triangles[o-1][1], w.Triangles[o-1][0]) {
+			gone[o-1], gone[len(w.Triangles)-1] = true, true
+			triangles += 2
+			delete(facing, sorted)
+			continue
+		}
+		facing[sorted] = len(w.Triangles)
+	}
+	if len(gone) > 0 {
+		kept := w.Triangles[:0]
+		for i, t := range w.Triangles {
+			if !gone[i] {
+				kept = append(kept, t)
+			}
+		}
+		w.Triangles = kept
 	}
 	return w, vertices, triangles
 }

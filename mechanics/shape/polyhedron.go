@@ -40,7 +40,7 @@ type Fit struct {
 	Turn     orient.Rotation // from the solid's frame to the mesh' own
 	Vertices int             // after welding
 	Welded   int             // vertices that were taken for another one
-	Dropped  int             // triangles left out, as welding made lines of them
+	Dropped  int             // triangles left out, as welding made lines or double sheets of them
 	Turned   int             // triangles that ran the wrong way round
 	Parts    int             // pieces of surface that do not touch each other: bodies and hollows
 }

@@ -362,3 +362,25 @@ func TestCurvatureIsHowTheNormalTurns(t *testing.T) {
 		}
 	})
 }
+
+// Questions that are none are answered, if by nothing that is a number.
+func TestNonsenseComesToAnEnd(t *testing.T) {
+	odd := []float64{math.NaN(), math.Inf(1), math.Inf(-1), 1e300, -1e300, 1e-300, 0, 0.01}
+	for _, k := range benched {
+		for i := range 200 {
+			v := func(n int) orient.Vec3 {
+				return orient.Vec3{odd[(i*7+n)%8], odd[(i*3+n*5)%8], odd[(i/8+n*2)%8]}
+			}
+			a, b := v(i), v(i/3+1)
+			k.s.Point(a)
+			k.s.Segment(a, b)
+			k.s.Beyond(a, b, odd[i%8])
+			k.s.Support(a)
+			k.s.Curvature(a)
+			if n := len(k.s.Footing(b, 0.01, nil)); n > FootingMost {
+				t.Errorf("%s: %d feet", k.name, n)
+			}
+			Between(k.s, benched[i%len(benched)].s, Pose{orient.Identity, a}, Pose{orient.Identity, b}, b, math.Inf(1))
+		}
+	}
+}

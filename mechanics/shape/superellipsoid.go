@@ -115,24 +115,21 @@ func (s *Superellipsoid) shell(x orient.Vec3) (tx, ty, tz, around, grown, gauge 
 
 // look evaluates the surface. The left side of (3) grows in proportion along rays, so one evaluation off the surface tells
 // everything of the point on it.
-func (s *Superellipsoid) look(x orient.Vec3) (l local) {
-	tx, ty, tz, around, grown, gauge := s.shell(x)
+func (s *Superellipsoid) look(x, y, z float64, l *local) {
+	tx, ty, tz, around, grown, gauge := s.shell(orient.Vec3{x, y, z})
 	// The gradient of F = A^(p₁/p₂) + z^p₁, over p₁.
-	g := orient.Vec3{grown * tx * x[0], grown * ty * x[1], tz * x[2]}
-	size := g.Norm()
-	l.normal = g.Scale(1 / size)
-	l.at = x.Scale(1 / gauge)
-	k := gauge / size
+	ax, ay, az := tx*x, ty*y, tz*z
+	gx, gy, gz := grown*ax, grown*ay, az
+	back := 1 / math.Sqrt(gx*gx+gy*gy+gz*gz)
+	l.normal[0], l.normal[1], l.normal[2] = gx*back, gy*back, gz*back
+	k, shrink := gauge*back, 1/gauge
+	l.at[0], l.at[1], l.at[2] = x*shrink, y*shrink, z*shrink
 	// grown/around·(p₁ − p₂) is what the powers' product leaves of the second derivative of the outer one.
-	outer := grown * (s.p1 - s.p2) / around
-	ax, ay := tx*x[0], ty*x[1]
-	l.bend = [6]float64{
-		k * (grown*(s.p2-1)*tx + outer*ax*ax),
-		k * (grown*(s.p2-1)*ty + outer*ay*ay),
-		k * (s.p1 - 1) * tz,
-		k * outer * ax * ay, 0, 0,
-	}
-	return l
+	outer, inner := k*grown*(s.p1-s.p2)/around, k*grown*(s.p2-1)
+	l.bend[0] = inner*tx + outer*ax*ax
+	l.bend[1] = inner*ty + outer*ay*ay
+	l.bend[2] = k * (s.p1 - 1) * tz
+	l.bend[3] = outer * ax * ay
 }
 
 // onto scales x ≥ 0 to the surface.
@@ -161,12 +158,14 @@ const settled = 1e-7
 // foot goes downhill from x on the surface, both in the first octant, to where the way from the surface to q is square to it:
 // Newton's steps on the surface, whose second derivative is 1 + distance·curvature, shortened where they do not come nearer.
 func (s *Superellipsoid) foot(q, x orient.Vec3) (l local, distance float64) {
-	l = s.look(x)
-	away := sub(q, l.at)
-	square := away.Dot(away)
+	s.look(x[0], x[1], x[2], &l)
+	ax, ay, az := q[0]-l.at[0], q[1]-l.at[1], q[2]-l.at[2]
+	square := ax*ax + ay*ay + az*az
+	var next local
 	for range rootSteps {
-		distance = l.normal.Dot(away)
-		u, v := tangents(l.normal)
+		n := &l.normal
+		distance = n[0]*ax + n[1]*ay + n[2]*az
+		u, v := tangents(*n)
 		// (1 + dK) step = away on the tangent plane.
 		uu, vv, uv := 1+distance*across(&l.bend, &u, &u), 1+distance*across(&l.bend, &v, &v), distance*across(&l.bend, &u, &v)
 		if distance < 0 {
@@ -175,15 +174,14 @@ func (s *Superellipsoid) foot(q, x orient.Vec3) (l local, distance float64) {
 				uu, vv = uu-low+max(-low, 0.1), vv-low+max(-low, 0.1)
 			}
 		}
-		au, av := u.Dot(away), v.Dot(away)
-		det := uu*vv - uv*uv
-		su, sv := (vv*au-uv*av)/det, (uu*av-uv*au)/det
-		step := u.Scale(su).Add(v.Scale(sv))
-		if length := step.Norm(); length <= settled*s.least {
+		au, av := u[0]*ax+u[1]*ay+u[2]*az, v[0]*ax+v[1]*ay+v[2]*az
+		det := 1 / (uu*vv - uv*uv)
+		su, sv := (vv*au-uv*av)*det, (uu*av-uv*au)*det
+		dx, dy, dz := su*u[0]+sv*v[0], su*u[1]+sv*v[1], su*u[2]+sv*v[2]
+		if enough := settled * s.least; su*su+sv*sv <= enough*enough {
 			// On to the second order: the point falls off the tangent plane, the normal turns.
-			turn := orient.Vec3{
-				l.bend[0]*step[0] + l.bend[3]*step[1], l.bend[3]*step[0] + l.bend[1]*step[1], l.bend[2] * step[2],
-			}
+			step := orient.Vec3{dx, dy, dz}
+			turn := orient.Vec3{l.bend[0]*dx + l.bend[3]*dy, l.bend[3]*dx + l.bend[1]*dy, l.bend[2] * dz}
 			turn = turn.Add(l.normal.Scale(-turn.Dot(l.normal)))
 			l.at = l.at.Add(step).Add(l.normal.Scale(-step.Dot(turn) / 2))
 			l.normal = l.normal.Add(turn)
@@ -192,13 +190,11 @@ func (s *Superellipsoid) foot(q, x orient.Vec3) (l local, distance float64) {
 		}
 		better := false
 		for share := 1.0; share > 1e-9; share /= 2 {
-			try := l.at.Add(step.Scale(share))
 			// A mirrored place is nearer to what lies in the first octant.
-			try = orient.Vec3{math.Abs(try[0]), math.Abs(try[1]), math.Abs(try[2])}
-			next := s.look(try)
-			to := sub(q, next.at)
-			if n := to.Dot(to); n < square {
-				better, l, away, square = true, next, to, n
+			s.look(math.Abs(l.at[0]+share*dx), math.Abs(l.at[1]+share*dy), math.Abs(l.at[2]+share*dz), &next)
+			x, y, z := q[0]-next.at[0], q[1]-next.at[1], q[2]-next.at[2]
+			if n := x*x + y*y + z*z; n < square {
+				better, l, ax, ay, az, square = true, next, x, y, z, n
 				break
 			}
 		}
@@ -206,7 +202,7 @@ func (s *Superellipsoid) foot(q, x orient.Vec3) (l local, distance float64) {
 			break
 		}
 	}
-	return l, l.normal.Dot(away)
+	return l, l.normal[0]*ax + l.normal[1]*ay + l.normal[2]*az
 }
 
 // nearest is the foot of a point q of the first octant.
@@ -346,7 +342,7 @@ func (s *Superellipsoid) Footing(direction orient.Vec3, depth float64, dst []Foo
 // Curvature returns the principal curvatures (1/m) at the surface's point nearest to p.
 func (s *Superellipsoid) Curvature(p orient.Vec3) (k1, k2 float64) {
 	l, _ := s.nearest(orient.Vec3{math.Abs(p[0]), math.Abs(p[1]), math.Abs(p[2])})
-	l = s.look(l.at)
+	s.look(l.at[0], l.at[1], l.at[2], &l)
 	return curvatures(l.normal, l.bend)
 }
 
