@@ -67,11 +67,14 @@ for q in json.load(sys.stdin):
                 return 1e2 * np.array([off - rounding, z - rounding, height - z - rounding])
             cons = [dict(type="ineq", fun=inside)]
         cost = lambda x: np.sum((x[:3] - a - x[3] * (b - a)) ** 2) * 1e4
-        for k in range(6):
+        found = 0
+        for k in range(60):
             r = minimize(cost, np.r_[rng.normal(size=3) * 0.002, rng.uniform()], method="SLSQP", constraints=cons, bounds=[(None, None)] * 3 + [(0, 1)],
                          options=dict(ftol=1e-16, maxiter=500))
             if cons[0]["fun"](r.x).min() > -1e-7:
-                best = min(best, r.fun)
+                best, found = min(best, r.fun), found + 1
+                if found == 4:
+                    break
         best = np.sqrt(best / 1e4) - rounding
     out.append(best)
 json.dump(out, sys.stdout)
