@@ -11,8 +11,8 @@ import (
 	"time"
 
 	"holdfast/domain"
+	"holdfast/examples"
 	"holdfast/examples/fernhollow"
-	"holdfast/examples/scenes"
 )
 
 type demoCommand struct {
@@ -60,7 +60,7 @@ func (c *demoCommand) rehearse(env *environment, server string) (stop func()) {
 	go func() {
 		defer close(done)
 		for _, study := range []domain.ID{fernhollow.SimulatedStudy, fernhollow.SimulatedWallStudy} {
-			r := &rehearsal{server: server, study: string(study), rig: "simulated-bench", files: shipped.Files, alias: fernhollow.SceneNames, seed: fernhollow.Seed, every: 1, rest: 150 * time.Millisecond}
+			r := &rehearsal{server: server, study: string(study), rig: "simulated-bench", files: examples.Scenes(), alias: fernhollow.SceneNames, seed: fernhollow.Seed, every: 1, rest: 150 * time.Millisecond}
 			err := r.run(ctx, 1)
 			switch {
 			case ctx.Err() != nil:

@@ -72,10 +72,13 @@ func (d *drive) connect(h *Hand, fingers []finger) {
 		m := cord{row: len(d.rows), levers: append([]float64(nil), c.Arms...)}
 		if c.Friction > 0 && len(c.Wraps) > 0 {
 			m.behind = make([]float64, len(c.Wraps))
-			sum := 0.0
-			for j, w := range c.Wraps {
-				sum += w
-				m.behind[j] = sum
+			// Each finger has its own branch of the cord.
+			for k := range fingers {
+				sum := 0.0
+				for j := fingers[k].first; j < fingers[k].first+fingers[k].n; j++ {
+					sum += c.Wraps[j]
+					m.behind[j] = sum
+				}
 			}
 		}
 		var sides []motion.Side
