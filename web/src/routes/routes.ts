@@ -24,6 +24,12 @@ export interface Route {
 export const routes: Route[] = [
   { pattern: '/', title: 'Lab', section: 'lab', load: () => import('./lab/Page.svelte') },
   { pattern: '/hands', title: 'Hands', section: 'hands', load: () => import('./hands/Page.svelte') },
+  {
+    pattern: '/hands/:hand/closing',
+    title: 'How a hand closes',
+    section: 'hands',
+    load: () => import('./hands/closing/Page.svelte'),
+  },
   { pattern: '/items', title: 'Items', section: 'items', load: () => import('./items/Page.svelte') },
   {
     pattern: '/settings',

@@ -41,6 +41,19 @@ export const hands = catalogue<T.Hand>('/hands')
 export const items = catalogue<T.Item>('/items')
 export const settings = catalogue<T.Setting>('/settings')
 
+export const listHandDescriptions = (signal?: AbortSignal) =>
+  getJSON<T.HandDescription[]>('/hand-descriptions', undefined, signal)
+export const getHandClosing = (
+  hand: string,
+  query: { item: string; size_mm?: number; distance_mm?: number; steps?: number },
+  signal?: AbortSignal,
+) => getJSON<T.HandClosing>(`/hand-descriptions/${seg(hand)}/closing`, query, signal)
+export const getHandGrip = (
+  hand: string,
+  query: { item: string; smallest_mm?: number; largest_mm?: number; sizes?: number; steps?: number },
+  signal?: AbortSignal,
+) => getJSON<T.HandGrip>(`/hand-descriptions/${seg(hand)}/grip`, query, signal)
+
 /** Figures are there from the start, with revision 0 until somebody states them; they are only read and edited. */
 export const itemEconomics = catalogue<T.ItemEconomics>('/economics/items')
 export const handEconomics = catalogue<T.HandEconomics>('/economics/hands')

@@ -57,6 +57,8 @@ export interface Replay {
   drawn_mm: number[][]
   pressure_kPa: number[][]
   contacts: number[][]
+  /** Not in files: nothing surrounds the hand, as when it is closed on its own. */
+  bare?: boolean
 }
 
 export interface ReplayContact {

@@ -38,12 +38,14 @@ export function extentOf(films: Replay[]): Extent {
       for (let i = 0; i + 2 < links.length; i += 3)
         box.expandByPoint(point.set(links[i]!, links[i + 1]!, links[i + 2]!))
     }
+    if (d.bare) continue
     const start = d.items_mm_wxyz[0]!
     box.expandByPoint(point.set(start[0]! - 30, start[1]! - 30, 0))
     box.expandByPoint(point.set(start[0]! + 30, start[1]! + 30, start[2]!))
   }
   const centre = box.getCenter(new THREE.Vector3())
-  const radius = Math.min(600, Math.max(80, box.getSize(new THREE.Vector3()).length() / 2))
+  const room = films.every((d) => d.bare) ? 1.2 : 1
+  const radius = Math.min(600, room * Math.max(80, box.getSize(new THREE.Vector3()).length() / 2))
   return { centre, radius, ground: Math.max(170, radius * 1.25) }
 }
 
@@ -136,7 +138,7 @@ export class Stage {
 
   constructor(film: Replay, extent: Extent) {
     this.film = film
-    this.surround(extent)
+    if (!film.bare) this.surround(extent)
     this.makeHand()
     for (const outline of film.items) {
       const group = itemOf(outline, this.items.length > 0)
