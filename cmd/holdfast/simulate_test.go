@@ -69,6 +69,21 @@ func fileText(t *testing.T, name string) string {
 	return string(text)
 }
 
+// A trial that the planner refuses is void and has no replay; the others keep theirs.
+func TestSimulateKeepsNoReplayOfVoidTrials(t *testing.T) {
+	dir := t.TempDir()
+	films, out := filepath.Join(dir, "replays"), filepath.Join(dir, "trials.csv")
+	code, _, told := simulated(t.Context(), "--scene", "../../examples/scenes/roll-at-wall.yaml", "--trials", "6", "--tilt-max", "60", "--seed", "3", "--workers", "1", "--step-ms", "2", "--out", out, "--replay", films)
+	if code != 0 {
+		t.Fatal(told)
+	}
+	void := strings.Count(fileText(t, out), ",void,")
+	kept, err := filepath.Glob(filepath.Join(films, "*"))
+	if err != nil || void == 0 || void+len(kept) != 6 {
+		t.Errorf("%d void trials and %d replays of 6: %v", void, len(kept), err)
+	}
+}
+
 func TestSimulateRefuses(t *testing.T) {
 	dir := t.TempDir()
 	out := filepath.Join(dir, "t.csv")

@@ -24,7 +24,7 @@ type Done struct {
 	Number  int
 	Attempt Attempt
 	Result  Result
-	Film    *Film // nil: not filmed
+	Film    *Film // nil: not filmed, or the planner refused it and nothing moved
 }
 
 // Run carries the batch out and hands the trials to emit one by one in their order, whatever the number of workers. It ends
@@ -65,7 +65,7 @@ func (b *Batch) Run(ctx context.Context, emit func(*Done) error) error {
 					watch = camera
 				}
 				s.done.Result, s.err = bench.Run(s.done.Attempt, watch)
-				if camera != nil {
+				if camera != nil && len(camera.Film.Frames) > 0 {
 					s.done.Film = &camera.Film
 				}
 				ring[n%len(ring)] <- s
