@@ -32,6 +32,12 @@ type SimulatedTrial struct {
 	Offset   [3]float64      // m, where the item lay, as far as the bench knows
 }
 
+// BenchTrial is a bench trial with its outcome.
+type BenchTrial struct {
+	SimulatedTrial
+	Held bool
+}
+
 // SimulationFit is a simulation fitted to a condition's bench trials, and what it is worth as the map's prior mean.
 type SimulationFit struct {
 	Condition ConditionRow
@@ -70,7 +76,47 @@ func (l *Lab) FitSimulation(ctx context.Context, q SimulationQuery) (SimulationF
 }
 
 func (in *mapInput) fitSimulation(ctx context.Context, q SimulationQuery, alone *successmap.Map, workers int) (SimulationFit, error) {
-	out := SimulationFit{Condition: in.condition}
+	bench := make([]BenchTrial, len(in.trials))
+	for i := range in.trials {
+		t := &in.trials[i]
+		bench[i] = BenchTrial{SimulatedTrial{t.Rotation(), t.Closing, t.Offset}, t.Held()}
+	}
+	out, err := fitToBench(ctx, bench, in.symmetry, in.tiltMax, q, alone, workers)
+	out.Condition, out.Warnings = in.condition, joined(out.Warnings, in.notes())
+	return out, err
+}
+
+// FitSimulation fits a simulation to bench trials that lie in no lab; see [Lab.FitSimulation]. Study and condition of the query
+// do not matter. tiltMax (rad) says up to which tilt maps are compared; workers 0: one a processor.
+func FitSimulation(ctx context.Context, bench []BenchTrial, symmetry orient.Symmetry, tiltMax float64, q SimulationQuery, workers int) (SimulationFit, error) {
+	if len(bench) == 0 {
+		return SimulationFit{}, domain.Errorf(domain.KindInvalid, "there is no bench trial to fit to: run or import some first")
+	}
+	alone, err := successmap.Fit(ctx, benchObservations(bench), successmap.Options{Symmetry: symmetry, Workers: workers})
+	if err != nil {
+		return SimulationFit{}, fitError(ctx, err)
+	}
+	return fitToBench(ctx, bench, symmetry, tiltMax, q, alone, workers)
+}
+
+func benchObservations(bench []BenchTrial) []successmap.Observation {
+	obs := make([]successmap.Observation, len(bench))
+	for i, t := range bench {
+		obs[i] = successmap.Observation{R: t.Rotation, Trials: 1}
+		if t.Held {
+			obs[i].Held = 1
+		}
+	}
+	return obs
+}
+
+func fitToBench(ctx context.Context, bench []BenchTrial, symmetry orient.Symmetry, tiltMax float64, q SimulationQuery, alone *successmap.Map, workers int) (SimulationFit, error) {
+	out := SimulationFit{Condition: ConditionRow{Trials: len(bench)}}
+	for _, t := range bench {
+		if t.Held {
+			out.Condition.Held++
+		}
+	}
 	if q.Simulate == nil {
 		return out, domain.Errorf(domain.KindInvalid, "there is no simulation to fit")
 	}
@@ -79,7 +125,7 @@ func (in *mapInput) fitSimulation(ctx context.Context, q SimulationQuery, alone 
 		budget = simfit.StandardBudget
 	}
 	forMap := int(priorShare * float64(budget))
-	problem, asked := in.problem(q)
+	problem, asked := simulationProblem(bench, symmetry, q)
 	var err error
 	out.Fit, err = simfit.Fit(ctx, problem, simfit.Options{Budget: budget - forMap, Seed: q.Seed, Workers: workers, Progress: q.Progress})
 	switch {
@@ -88,43 +134,41 @@ func (in *mapInput) fitSimulation(ctx context.Context, q SimulationQuery, alone 
 	case err != nil:
 		return out, domain.Errorf(domain.KindInvalid, "the simulation cannot be fitted: %v", err)
 	}
-	simulated, err := in.simulatedMap(ctx, q, out.Fit, asked, forMap, workers)
+	simulated, err := simulatedMap(ctx, symmetry, tiltMax, q, out.Fit, asked, forMap, workers)
 	if err != nil {
 		return out, err
 	}
-	obs := in.observations()
-	if out.Map, err = successmap.Fit(ctx, obs, successmap.Options{Symmetry: in.symmetry, Workers: workers, Prior: simulated.PriorMean()}); err != nil {
+	obs := benchObservations(bench)
+	if out.Map, err = successmap.Fit(ctx, obs, successmap.Options{Symmetry: symmetry, Workers: workers, Prior: simulated.PriorMean()}); err != nil {
 		return out, fitError(ctx, err)
 	}
 	grid := make([]orient.Rotation, priorGrid)
 	rng := numeric.Stream(q.Seed, "orientations to compare maps at")
 	for i := range grid {
-		grid[i] = orient.RandomWithin(in.tiltMax, rng)
+		grid[i] = orient.RandomWithin(tiltMax, rng)
 	}
 	if out.Saved, err = successmap.TrialsSaved(ctx, out.Map, alone, obs, grid); err != nil {
 		return out, fitError(ctx, err)
 	}
 	out.Trust = out.Map.Summary().PriorTrust
 	out.Sentence = out.words()
-	out.Warnings = joined(out.Fit.Warnings, in.notes())
+	out.Warnings = joined(out.Fit.Warnings)
 	return out, nil
 }
 
-// problem puts trials that were run under the very same conditions together, and returns what is simulated for each.
-func (in *mapInput) problem(q SimulationQuery) (simfit.Problem, []SimulatedTrial) {
-	p := simfit.Problem{Parameters: q.Parameters, Symmetry: in.symmetry}
+// simulationProblem puts trials that were run under the very same conditions together, and returns what is simulated for each.
+func simulationProblem(bench []BenchTrial, symmetry orient.Symmetry, q SimulationQuery) (simfit.Problem, []SimulatedTrial) {
+	p := simfit.Problem{Parameters: q.Parameters, Symmetry: symmetry}
 	var asked []SimulatedTrial
 	known := map[SimulatedTrial]int{}
-	for i := range in.trials {
-		t := &in.trials[i]
-		s := SimulatedTrial{t.Rotation(), t.Closing, t.Offset}
-		c, ok := known[s]
+	for _, t := range bench {
+		c, ok := known[t.SimulatedTrial]
 		if !ok {
 			c = len(asked)
-			known[s] = c
-			asked = append(asked, s)
+			known[t.SimulatedTrial] = c
+			asked = append(asked, t.SimulatedTrial)
 		}
-		p.Trials = append(p.Trials, simfit.Trial{Condition: c, Held: t.Held()})
+		p.Trials = append(p.Trials, simfit.Trial{Condition: c, Held: t.Held})
 	}
 	columns := varying(asked)
 	for _, s := range asked {
@@ -160,12 +204,12 @@ func varying(asked []SimulatedTrial) (columns []int) {
 
 // simulatedMap is the map of n trials of the fitted simulation, spread over the orientations of the bench's map, with closing
 // commands and offsets as the bench had them.
-func (in *mapInput) simulatedMap(ctx context.Context, q SimulationQuery, fit *simfit.Result, asked []SimulatedTrial, n, workers int) (*successmap.Map, error) {
+func simulatedMap(ctx context.Context, symmetry orient.Symmetry, tiltMax float64, q SimulationQuery, fit *simfit.Result, asked []SimulatedTrial, n, workers int) (*successmap.Map, error) {
 	rng := numeric.Stream(q.Seed, "orientations of the fitted simulation")
 	trials := make([]SimulatedTrial, n)
 	for i := range trials {
 		trials[i] = asked[rng.IntN(len(asked))]
-		trials[i].Rotation = orient.RandomWithin(in.tiltMax, rng)
+		trials[i].Rotation = orient.RandomWithin(tiltMax, rng)
 	}
 	held, err := fit.Outcomes(ctx, n, q.Seed, workers, func(ctx context.Context, theta []float64, i int, seed uint64) (bool, error) {
 		return q.Simulate(ctx, theta, trials[i], seed)
@@ -183,7 +227,7 @@ func (in *mapInput) simulatedMap(ctx context.Context, q SimulationQuery, fit *si
 			obs[i].Held = 1
 		}
 	}
-	m, err := successmap.Fit(ctx, obs, successmap.Options{Symmetry: in.symmetry, Workers: workers})
+	m, err := successmap.Fit(ctx, obs, successmap.Options{Symmetry: symmetry, Workers: workers})
 	if err != nil {
 		return nil, fitError(ctx, err)
 	}
@@ -204,6 +248,8 @@ func (s *SimulationFit) words() string {
 		return agrees + fmt.Sprintf(" The map hardly leans on it (trust %.2f).", s.Trust)
 	case saved < 1:
 		return agrees + " As the map's prior mean it saves no trials."
+	case saved > 10*float64(s.Condition.Trials):
+		return agrees + fmt.Sprintf(" As the map's prior mean it is worth more than ten times the %d trials that were run, by the map's own belief.", s.Condition.Trials)
 	default:
 		return agrees + fmt.Sprintf(" As the map's prior mean it is worth about %.0f trials beside the %d that were run, by the map's own belief.", saved, s.Condition.Trials)
 	}

@@ -23,6 +23,7 @@ type commands struct {
 	Demo      demoCommand      `cmd:"" help:"Serve Fernhollow Bakery, an invented lab to try everything in."`
 	Import    importCommand    `cmd:"" help:"Record the rows of a CSV or Parquet file as trials of a study, all or none."`
 	Simulate  simulateCommand  `cmd:"" help:"Try a scene in simulation: thousands of trials with the columns of an import."`
+	Calibrate calibrateCommand `cmd:"" help:"Fit a scene to bench trials: friction, stiffness, position error, and where simulation and bench disagree."`
 	Rehearse  rehearseCommand  `cmd:"" help:"Carry out a study's open runs in simulation, over the interface that a robot uses."`
 	Map       mapCommand       `cmd:"" help:"Fit a success map to a file of trials, without a lab."`
 	Fit       fitCommand       `cmd:"" help:"Say how everything that was varied in a file of trials moves success, and what matters."`
