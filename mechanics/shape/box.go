@@ -171,8 +171,8 @@ func (b Box) Scaled(factor float64) Solid { return Box{b.Half.Scale(factor), b.R
 // Outline draws the roundings with detail edges to a quarter turn, the faces with four triangles.
 func (b Box) Outline(detail int) Mesh {
 	n := min(max(detail, 1), mostDetail)
-	if b.Rounding == 0 {
-		n = 1
+	if b.Rounding <= 1e-9*b.Reach() {
+		b.Rounding, n = 0, 1
 	}
 	c := orient.Vec3{b.Half[0] - b.Rounding, b.Half[1] - b.Rounding, b.Half[2] - b.Rounding}
 	var rows [][]orient.Vec3

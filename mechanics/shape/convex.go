@@ -23,9 +23,10 @@ func beyond[S convex](s S, a, b orient.Vec3, t, distance float64) bool {
 }
 
 // How far from square (rad) the way to a segment's nearest place may be. On bodies that are curved everywhere the distance errs
-// by its square; on flat ones by itself, but there the search ends exactly.
+// by its square; on flat ones by itself, but there the search ends exactly; a superellipsoid may be nearly flat.
 const (
 	alongTolerance = 1e-5
+	nearlyFlat     = 1e-7
 	flatTolerance  = 1e-8
 )
 

@@ -166,17 +166,22 @@ func (s *Superellipsoid) foot(q, x orient.Vec3) (l local, distance float64) {
 		n := &l.normal
 		distance = n[0]*ax + n[1]*ay + n[2]*az
 		u, v := tangents(*n)
-		// (1 + dK) step = away on the tangent plane.
-		uu, vv, uv := 1+distance*across(&l.bend, &u, &u), 1+distance*across(&l.bend, &v, &v), distance*across(&l.bend, &u, &v)
-		if distance < 0 {
-			// Inside, where the surface is bent more than a ball around q, the step would lead uphill.
-			if low := (uu+vv)/2 - math.Sqrt((uu-vv)*(uu-vv)/4+uv*uv); low < 0.1 {
-				uu, vv = uu-low+max(-low, 0.1), vv-low+max(-low, 0.1)
-			}
+		// (1 + dK) step = away on the tangent plane. Outside, d is the way itself, of which the normal's share falls short until the foot
+		// is found: so the steps do not overshoot a sharp tip.
+		d := distance
+		if d > 0 {
+			d = math.Sqrt(square)
 		}
+		uu, vv, uv := 1+d*across(&l.bend, &u, &u), 1+d*across(&l.bend, &v, &v), d*across(&l.bend, &u, &v)
 		au, av := u[0]*ax+u[1]*ay+u[2]*az, v[0]*ax+v[1]*ay+v[2]*az
-		det := 1 / (uu*vv - uv*uv)
-		su, sv := (vv*au-uv*av)*det, (uu*av-uv*au)*det
+		det := uu*vv - uv*uv
+		su, sv := (vv*au-uv*av)/det, (uu*av-uv*au)/det
+		if mean, half := (uu+vv)/2, math.Sqrt((uu-vv)*(uu-vv)/4+uv*uv); mean-half < 1e-3 {
+			// Inside, where the surface is bent more than a ball around q, the step would lead uphill: the other way, then.
+			sin, cos := math.Sincos(math.Atan2(2*uv, uu-vv) / 2)
+			first, second := (cos*au+sin*av)/max(mean+half, -mean-half, 1e-3), (cos*av-sin*au)/max(half-mean, 1e-3)
+			su, sv = cos*first-sin*second, sin*first+cos*second
+		}
 		dx, dy, dz := su*u[0]+sv*v[0], su*u[1]+sv*v[1], su*u[2]+sv*v[2]
 		if enough := settled * s.least; su*su+sv*sv <= enough*enough {
 			// On to the second order: the point falls off the tangent plane, the normal turns.
@@ -193,7 +198,8 @@ func (s *Superellipsoid) foot(q, x orient.Vec3) (l local, distance float64) {
 			// A mirrored place is nearer to what lies in the first octant.
 			s.look(math.Abs(l.at[0]+share*dx), math.Abs(l.at[1]+share*dy), math.Abs(l.at[2]+share*dz), &next)
 			x, y, z := q[0]-next.at[0], q[1]-next.at[1], q[2]-next.at[2]
-			if n := x*x + y*y + z*z; n < square {
+			// Nearer by a fair part of what the slope promises (L. Armijo 1966), to rounding.
+			if n := x*x + y*y + z*z; n <= square-0.2*share*(au*su+av*sv)+1e-15*square {
 				better, l, ax, ay, az, square = true, next, x, y, z, n
 				break
 			}
@@ -226,6 +232,10 @@ func (s *Superellipsoid) nearest(q orient.Vec3) (local, float64) {
 	}
 	best, deepest := local{}, math.Inf(-1)
 	for _, x := range starts {
+		// On a plane of symmetry every step would stay there, though the nearest place may lie beside it.
+		for i := range x {
+			x[i] = max(x[i], 1e-2*s.semi[i])
+		}
 		if l, d := s.foot(q, x); d > deepest {
 			best, deepest = l, d
 		}
@@ -293,7 +303,7 @@ func (s *Superellipsoid) Beyond(a, b orient.Vec3, distance float64) bool {
 
 // Segment returns where the segment is nearest to the surface, or deepest inside.
 func (s *Superellipsoid) Segment(a, b orient.Vec3) Near {
-	return descend(s, a, b, middle(a, b, s.semi), s.semi[0], alongTolerance)
+	return descend(s, a, b, middle(a, b, s.semi), s.semi[0], nearlyFlat)
 }
 
 // Support has a closed form, as (3) is a norm whose dual is of the same kind, with 1/p + 1/q = 1.
