@@ -22,6 +22,7 @@ type document struct {
 	PeakPressure float64     `json:"peak_pressure_kPa"`
 	Grip         float64     `json:"hold_grip_N"`
 	HoldContacts []float64   `json:"hold_contacts"`
+	HoldBears    *bearing    `json:"hold_bears,omitempty"`
 	Phases       []string    `json:"phases"`
 	Ended        []string    `json:"ended_by"`
 	Fingers      []string    `json:"fingers"`
@@ -50,6 +51,18 @@ type document struct {
 	Drawn        [][]float64 `json:"drawn_mm"`
 	Pressures    [][]float64 `json:"pressure_kPa"`
 	Contacts     [][]float64 `json:"contacts"`
+}
+
+// bearing is what the contacts at the end of the hold can bear.
+type bearing struct {
+	Closure      bool      `json:"force_closure"`
+	MarginLow    float64   `json:"wrench_margin_low"`
+	MarginHigh   float64   `json:"wrench_margin_high"`
+	Length       float64   `json:"torque_length_mm"`
+	Payload      []float64 `json:"further_load_N"` // along +x, −x, +y, −y, +z, −z
+	Squeeze      float64   `json:"squeeze_N"`
+	FrictionUsed float64   `json:"friction_used"`
+	Reserve      float64   `json:"shear_reserve_N"`
 }
 
 type joint struct {

@@ -142,6 +142,10 @@ func (d *document) checkParts() error {
 		turned("orientation_wxyz", d.Orientation), turned("measured_wxyz", d.Measured), within("offset_mm", d.Offset, 3),
 		within("a number of the head", []float64{d.Duration, d.PeakForce, d.PeakPressure, d.Grip, d.PalmRadius}, 5),
 	}
+	if b := d.HoldBears; b != nil {
+		errs = append(errs, within("further_load_N", b.Payload, 6),
+			within("hold_bears", []float64{b.MarginLow, b.MarginHigh, b.Length, b.Squeeze, b.FrictionUsed, b.Reserve}, 6))
+	}
 	if d.EdgeAt != nil {
 		errs = append(errs, within("edge_at_mm", []float64{*d.EdgeAt}, 1))
 	}
@@ -281,6 +285,12 @@ func (d *document) decode() *Trial {
 			PeakForce: d.PeakForce, PeakPressure: d.PeakPressure * 1e3, Grip: d.Grip, Contacts: d.contactsOf(d.HoldContacts), Ended: d.Ended, Steps: d.Steps,
 		},
 		Film: trialsim.Film{Rate: d.Rate, Palm: d.PalmRadius / 1e3, Phases: d.Phases},
+	}
+	if b := d.HoldBears; b != nil {
+		t.Hold = &trialsim.Holding{
+			Contacts: len(t.Result.Contacts), Closure: b.Closure, MarginLower: b.MarginLow, MarginUpper: b.MarginHigh, Length: b.Length / 1e3,
+			Payload: [6]float64(b.Payload), Squeeze: b.Squeeze, Use: b.FrictionUsed, Reserve: b.Reserve,
+		}
 	}
 	for _, j := range d.Joints {
 		t.Joints = append(t.Joints, Joint(j))

@@ -108,6 +108,10 @@ func TestThereAndBack(t *testing.T) {
 		!reflect.DeepEqual(back.Joints, trial.Joints) || !reflect.DeepEqual(back.Cords, trial.Cords) || !reflect.DeepEqual(back.Film.Phases, trial.Film.Phases) {
 		t.Errorf("read back %+v, written %+v", back.Result, trial.Result)
 	}
+	if trial.Hold == nil || back.Hold == nil || back.Hold.Closure != trial.Hold.Closure || math.Abs(back.Hold.Payload[5]-trial.Hold.Payload[5]) > 1e-3 ||
+		math.Abs(back.Hold.MarginLower-trial.Hold.MarginLower) > 1e-5 {
+		t.Errorf("the hold bears %+v, written %+v", back.Hold, trial.Hold)
+	}
 	near := func(what string, got, want, tolerance float64) {
 		t.Helper()
 		if !(math.Abs(got-want) <= tolerance*(1+1e-9)) {

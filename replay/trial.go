@@ -26,6 +26,8 @@ type Trial struct {
 	Joints                        []Joint // of all fingers in their order
 	Cords                         []Cord
 	Film                          trialsim.Film
+	// Hold is what the contacts at the end of the hold can bear; nil: nothing was held, or it can not be told.
+	Hold *trialsim.Holding
 }
 
 // Joint says whose joint it is and whether it slides.
@@ -46,6 +48,9 @@ func Of(s *trialsim.Scene, a trialsim.Attempt, r trialsim.Result, film trialsim.
 	t := &Trial{
 		Hand: s.Hand.Name, Item: s.Item.Name, Setting: s.Setting.Name, Strategy: s.Strategy.Name, Kind: s.Strategy.Kind,
 		Attempt: a, Result: r, Film: film,
+	}
+	if h, err := r.Hold(s.Gravity); err == nil {
+		t.Hold = &h
 	}
 	for i := range s.Hand.Fingers {
 		f := &s.Hand.Fingers[i]

@@ -70,6 +70,16 @@ func encode(t *Trial) (*document, error) {
 		Phases: some(f.Phases), Ended: some(r.Ended), Fingers: some(t.Fingers), PalmRadius: mm(f.Palm), Rate: scaled(f.Rate, 1, 1e4),
 		HoldContacts: []float64{}, Joints: []joint{}, Cords: []cord{}, Links: []link{}, Blocks: []block{}, Items: []mesh{}, Parts: []part{},
 	}
+	if h := t.Hold; h != nil {
+		b := &bearing{
+			Closure: h.Closure, MarginLow: scaled(h.MarginLower, 1, 1e5), MarginHigh: scaled(h.MarginUpper, 1, 1e5), Length: mm(h.Length),
+			Squeeze: newton(h.Squeeze), FrictionUsed: scaled(h.Use, 1, 1e4), Reserve: newton(h.Reserve),
+		}
+		for _, n := range h.Payload {
+			b.Payload = append(b.Payload, newton(n))
+		}
+		d.HoldBears = b
+	}
 	for _, j := range t.Joints {
 		d.Joints = append(d.Joints, joint(j))
 	}

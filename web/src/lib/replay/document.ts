@@ -29,6 +29,18 @@ export interface Replay {
   peak_force_N: number
   peak_pressure_kPa: number
   hold_grip_N: number
+  /** What the contacts at the end of the hold can bear. */
+  hold_bears?: {
+    force_closure: boolean
+    wrench_margin_low: number
+    wrench_margin_high: number
+    torque_length_mm: number
+    /** Along +x, −x, +y, −y, +z, −z. */
+    further_load_N: number[]
+    squeeze_N: number
+    friction_used: number
+    shear_reserve_N: number
+  }
   phases: string[]
   ended_by: string[]
   fingers: string[]
