@@ -27,13 +27,22 @@ const rootSteps = 60
 // (the usual Lagrange condition; D. Eberly, "Distance from a point to an ellipse, an ellipsoid, or a hyperellipsoid", from
 // memory). At the centre and elsewhere on the inner focal surface several points are nearest; one of them is returned.
 func (e Ellipsoid) Point(p orient.Vec3) Near {
-	var q, square orient.Vec3
+	n, _ := e.foot(p)
+	return n
+}
+
+// enoughRoot is the share by which √n of (1) may miss 1 before the last step: Newton's step squares it.
+const enoughRoot = 1e-9
+
+// foot is [Ellipsoid.Point] with the reciprocals of s + e_i², which are zero where it lies on the plane of the longer axes.
+func (e Ellipsoid) foot(p orient.Vec3) (n Near, reciprocal orient.Vec3) {
+	var weight, square orient.Vec3
 	least := 0
 	for i, v := range p {
 		square[i] = e.Semi[i] * e.Semi[i]
 		// What is smaller has no weight and would overflow as a reciprocal.
-		if q[i] = math.Abs(v); q[i] < 1e-100 {
-			q[i] = 0
+		if q := math.Abs(v); q >= 1e-100 {
+			weight[i] = e.Semi[i] * q
 		}
 		if e.Semi[i] < e.Semi[least] {
 			least = i
@@ -42,100 +51,180 @@ func (e Ellipsoid) Point(p orient.Vec3) Near {
 	// The root is sought as its way from where the shortest axis' term breaks down: near the middle that way is tiny, and
 	// as a difference of two numbers it would lose its digits.
 	var beyond orient.Vec3
-	way := 0.0
-	for i, v := range q {
+	way, sum, mean := 0.0, 0.0, 0.0
+	for i, w := range weight {
 		beyond[i] = square[i] - square[least]
 		// Each term alone says that the root is not to the left of here.
-		way = max(way, e.Semi[i]*v-beyond[i])
+		way = max(way, w-beyond[i])
+		sum += w * w
+		mean += w * w * beyond[i]
 	}
-	var x orient.Vec3
-	if way == 0 && e.excess(q, beyond) <= 0 {
+	if way == 0 && excess(weight, beyond) <= 0 {
 		// On the plane of the longer axes, near the middle: the foot leaves the plane along the shortest.
 		rest := 1.0
-		for i, v := range q {
+		for i, w := range weight {
 			if beyond[i] > 0 {
-				x[i] = square[i] * v / beyond[i]
-				rest -= x[i] * x[i] / square[i]
+				t := w / beyond[i]
+				n.Point[i] = e.Semi[i] * t
+				rest -= t * t
 			}
 		}
-		x[least] = e.Semi[least] * math.Sqrt(max(rest, 0))
+		n.Point[least] = e.Semi[least] * math.Sqrt(max(rest, 0))
 	} else {
+		// All terms together say so, too: 1/x² is convex, so the sum is no less than with the mean of what is beyond.
+		way = max(way, math.Sqrt(sum)-mean/sum)
 		for range rootSteps {
 			n, slope := 0.0, 0.0
-			for i, v := range q {
-				if v == 0 {
+			for i, w := range weight {
+				if w == 0 {
 					continue
 				}
 				r := 1 / (way + beyond[i])
-				t := e.Semi[i] * v * r
+				t := w * r
 				n += t * t
-				slope += 2 * t * t * r
+				slope += t * t * r
 			}
 			// Newton's step for 1/√n = 1, which is nearly straight where n itself is steep (the device that J. M. Hebden 1973
 			// used for trust regions; from memory). From the left it never oversteps.
 			root := math.Sqrt(n)
-			next := way + (root-1)*2*n/slope
+			next := way + (root-1)*n/slope
 			if !(root-1 > 1e-15) || next <= way {
 				break
 			}
 			way = next
+			if root-1 < enoughRoot {
+				break
+			}
 		}
-		for i, v := range q {
-			if v > 0 {
-				x[i] = square[i] * v / (way + beyond[i])
+		for i, w := range weight {
+			reciprocal[i] = 1 / (way + beyond[i])
+			if w > 0 {
+				n.Point[i] = e.Semi[i] * w * reciprocal[i]
 			}
 		}
 	}
-	x = e.outward(x)
-	var n Near
-	for i := range p {
-		n.Point[i] = math.Copysign(x[i], p[i])
-		n.Normal[i] = n.Point[i] / square[i]
+	// To the surface, from where rounding and the last step have left it.
+	size, long := 0.0, 0.0
+	for i, x := range n.Point {
+		t := x / e.Semi[i]
+		n.Normal[i] = t / e.Semi[i]
+		size += t * t
+		long += n.Normal[i] * n.Normal[i]
 	}
-	n.Normal = n.Normal.Scale(1 / n.Normal.Norm())
-	for i := range p {
-		n.Distance += (p[i] - n.Point[i]) * n.Normal[i]
+	size, long = 1/math.Sqrt(size), 1/math.Sqrt(long)
+	for i, v := range p {
+		n.Point[i] = math.Copysign(n.Point[i]*size, v)
+		n.Normal[i] = math.Copysign(n.Normal[i]*long, v)
+		n.Distance += (v - n.Point[i]) * n.Normal[i]
 	}
-	return n
+	return n, reciprocal
 }
 
 // excess is (1)'s left side less 1 at s = −e² of the shortest axis, without the terms that do not exist there.
-func (e Ellipsoid) excess(q, beyond orient.Vec3) float64 {
+func excess(weight, beyond orient.Vec3) float64 {
 	f := -1.0
-	for i, v := range q {
+	for i, w := range weight {
 		if beyond[i] > 0 {
-			t := e.Semi[i] * v / beyond[i]
+			t := w / beyond[i]
 			f += t * t
 		}
 	}
 	return f
 }
 
-// outward scales a point to the surface.
-func (e Ellipsoid) outward(x orient.Vec3) orient.Vec3 {
-	sum := 0.0
-	for i, v := range x {
-		sum += v * v / (e.Semi[i] * e.Semi[i])
-	}
-	if sum == 0 {
-		return orient.Vec3{}
-	}
-	return x.Scale(1 / math.Sqrt(sum))
-}
-
 // Beyond says that no point of the segment from a to b is nearer to the surface than the distance (m, not negative). It is
 // cheap, and sometimes false although that holds.
 func (e Ellipsoid) Beyond(a, b orient.Vec3, distance float64) bool {
-	p := a.Add(sub(b, a).Scale(middle(a, b, e.Semi)))
+	// In the space in which the ellipsoid is the unit ball, u is the start and v the way; p is nearest to the middle there.
+	var u, v, less orient.Vec3
+	along, length := 0.0, 0.0
+	for i := range a {
+		less[i] = 1 / e.Semi[i]
+		u[i], v[i] = a[i]*less[i], (b[i]-a[i])*less[i]
+		along -= u[i] * v[i]
+		length += v[i] * v[i]
+	}
+	t := 0.0
+	if along > 0 {
+		t = 1
+		if along < length {
+			t = along / length
+		}
+	}
 	// The plane that touches the ellipsoid with its normal as the surface's under p parts them, if it does.
-	n := orient.Vec3{p[0] / (e.Semi[0] * e.Semi[0]), p[1] / (e.Semi[1] * e.Semi[1]), p[2] / (e.Semi[2] * e.Semi[2])}
-	reach := orient.Vec3{n[0] * e.Semi[0], n[1] * e.Semi[1], n[2] * e.Semi[2]}.Norm()
-	return min(n.Dot(a), n.Dot(b))-reach > distance*n.Norm()
+	reach, long, atA, atB := 0.0, 0.0, 0.0, 0.0
+	for i := range a {
+		p := u[i] + t*v[i]
+		n := p * less[i]
+		reach += p * p
+		long += n * n
+		atA += n * a[i]
+		atB += n * b[i]
+	}
+	return min(atA, atB)-math.Sqrt(reach) > distance*math.Sqrt(long)
 }
 
-// Segment returns where the segment from a to b is nearest to the surface, or deepest inside.
+// newtonSteps bounds Newton's steps before the bracket is halved instead; two or three are usual.
+const newtonSteps = 12
+
+// Segment returns where the segment from a to b is nearest to the surface, or deepest inside: the signed distance to a convex
+// body is convex along it, so its slope, normal·(b − a), has one change of sign. Newton's steps find it: with g = x_i/e_i² at
+// the foot x and D_i = (s + e_i²)/e_i², a way w of the point moves g by
+//
+//	ġ_i = (w_i − g_i·ṡ)/(D_i·e_i²),   ṡ = Σ(g_i·w_i/D_i)/Σ(g_i²/D_i)                                        (2)
+//
+// and the slope by the part of ġ·w across the normal, over |g| (differentiating p_i = x_i·D_i).
 func (e Ellipsoid) Segment(a, b orient.Vec3) Near {
-	return along(e, a, b, middle(a, b, e.Semi), e.Semi[0], alongTolerance)
+	way := sub(b, a)
+	enough := alongTolerance * way.Norm()
+	t := middle(a, b, e.Semi)
+	low, high := -1.0, 2.0 // neither end has been tried
+	for step := 0; ; step++ {
+		n, reciprocal := e.foot(a.Add(way.Scale(t)))
+		n.Along = t
+		slope := n.Normal.Dot(way)
+		if math.Abs(slope) <= enough || t == 0 && slope > 0 || t == 1 && slope < 0 {
+			return n
+		}
+		if slope < 0 {
+			low = t
+		} else {
+			high = t
+		}
+		if !(high-low > 1e-10) {
+			return n
+		}
+		next := t - slope/e.bend(&n, &reciprocal, &way)
+		switch {
+		case next >= 1 && high > 1:
+			next = 1
+		case next <= 0 && low < 0:
+			next = 0
+		case !(next > low && next < high) || step > newtonSteps:
+			next = (max(low, 0) + min(high, 1)) / 2
+		}
+		t = next
+	}
+}
+
+// bend is how the slope along a way changes (2).
+func (e Ellipsoid) bend(n *Near, reciprocal, way *orient.Vec3) float64 {
+	var g orient.Vec3
+	across, along, long := 0.0, 0.0, 0.0
+	for i := range g {
+		g[i] = n.Point[i] / (e.Semi[i] * e.Semi[i])
+		d := e.Semi[i] * e.Semi[i] * reciprocal[i]
+		across += g[i] * way[i] * d
+		along += g[i] * g[i] * d
+		long += g[i] * g[i]
+	}
+	turn, straight, s := 0.0, 0.0, across/along
+	for i, w := range way {
+		move := (w - g[i]*s) * reciprocal[i]
+		turn += move * w
+		straight += move * n.Normal[i]
+	}
+	return (turn - straight*n.Normal.Dot(*way)) / math.Sqrt(long)
 }
 
 // Support returns the point of the surface that lies farthest along the direction, which must not vanish.

@@ -145,3 +145,18 @@ func BenchmarkSegments(b *testing.B) {
 		Segments(orient.Vec3{0, 0, 0}, orient.Vec3{1, 0, 0}, orient.Vec3{0.5, 1, 0}, orient.Vec3{2, 1, 0.3})
 	}
 }
+
+// Inside a long ellipsoid the slope jumps where the nearest point changes sides, and Newton's steps point from one end of the
+// segment to the other and back; the search must end all the same, at what samples find.
+func TestSearchThroughTheMiddleEnds(t *testing.T) {
+	bits := math.Float64frombits
+	e := Ellipsoid{orient.Vec3{bits(0x3f9a548000000000), bits(0x3fb3ad575593dba8), bits(0x3f9a548000000000)}}
+	a := orient.Vec3{bits(0xbf89f88000000000), bits(0x3fa5081400000000), bits(0x3e6e06a600000000)}
+	b := orient.Vec3{bits(0x3f4308416007a911), bits(0x3f9c98e780000000), bits(0x3de5500000000000)}
+	n := e.Segment(a, b)
+	for k := range 1001 {
+		if d := e.Point(a.Add(sub(b, a).Scale(float64(k) / 1000))).Distance; d < n.Distance-1e-9 {
+			t.Fatalf("%g at %g, but %g at %g", n.Distance, n.Along, d, float64(k)/1000)
+		}
+	}
+}
