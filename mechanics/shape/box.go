@@ -115,7 +115,7 @@ func (b Box) Footing(direction orient.Vec3, depth float64, dst []Foot) []Foot {
 			}
 		}
 		norm := n.Norm()
-		if norm == 0 {
+		if norm < 1e-100 { // it faces away, or its digits are lost
 			continue
 		}
 		if foot := corner.Add(n.Scale(b.Rounding / norm)); foot.Dot(direction) >= low-1e-12 {

@@ -336,7 +336,7 @@ func TestCurvatureIsHowTheNormalTurns(t *testing.T) {
 		if math.IsInf(k1, 0) || k1 > 300 {
 			return // bent more than the step below can see
 		}
-		if k1 < k2 {
+		if !(k1 >= k2) {
 			t.Fatalf("%g before %g", k1, k2)
 		}
 		h := 1e-6 * s.Reach()

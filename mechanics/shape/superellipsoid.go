@@ -124,12 +124,13 @@ func (s *Superellipsoid) look(x, y, z float64, l *local) {
 	l.normal[0], l.normal[1], l.normal[2] = gx*back, gy*back, gz*back
 	k, shrink := gauge*back, 1/gauge
 	l.at[0], l.at[1], l.at[2] = x*shrink, y*shrink, z*shrink
-	// grown/around·(p₁ − p₂) is what the powers' product leaves of the second derivative of the outer one.
-	outer, inner := k*grown*(s.p1-s.p2)/around, k*grown*(s.p2-1)
-	l.bend[0] = inner*tx + outer*ax*ax
-	l.bend[1] = inner*ty + outer*ay*ay
+	// What the powers' product leaves of the second derivative of the outer one; in this order, as near the poles single factors have
+	// no bound.
+	outer, inner := k*(s.p1-s.p2), k*grown*(s.p2-1)
+	l.bend[0] = inner*tx + outer*gx*(ax/around)
+	l.bend[1] = inner*ty + outer*gy*(ay/around)
 	l.bend[2] = k * (s.p1 - 1) * tz
-	l.bend[3] = outer * ax * ay
+	l.bend[3] = outer * gx * (ay / around)
 }
 
 // onto scales x ≥ 0 to the surface.
@@ -191,6 +192,10 @@ func (s *Superellipsoid) foot(q, x orient.Vec3) (l local, distance float64) {
 			l.at = l.at.Add(step).Add(l.normal.Scale(-step.Dot(turn) / 2))
 			l.normal = l.normal.Add(turn)
 			l.normal = l.normal.Scale(1 / l.normal.Norm())
+			// Rounding must not leave the first octant: powers of negative numbers are none.
+			for i := range l.at {
+				l.at[i], l.normal[i] = max(l.at[i], 0), max(l.normal[i], 0)
+			}
 			return l, l.normal.Dot(sub(q, l.at))
 		}
 		better := false
