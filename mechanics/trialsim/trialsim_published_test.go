@@ -11,7 +11,7 @@ import (
 
 // Six hundred picks of an ellipsoid from a table with three fingers on one cable, tilted up to 60°: how many a general-purpose
 // physics engine holds in each band of 10° (MuJoCo 2.2.2, elliptic cones, steps of 1 ms; measured with a program of our own on
-// the same poses; its contacts are stiff, and so are ours here). Where many poses are near the border, one in ten changes its
+// the same poses; DESIGN-engine.md says how stiff its contacts are: ours have here what theirs are for quick events). Where many poses are near the border, one in ten changes its
 // outcome between that engine's own steps of 1 and 0.25 ms, so rates are compared: within three standard errors of a difference.
 func TestSuccessByTiltAgainstAPhysicsEngine(t *testing.T) {
 	tried, theirs := [6]int{108, 101, 93, 97, 99, 102}, [6]int{108, 100, 45, 21, 4, 9}
