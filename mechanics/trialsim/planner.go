@@ -285,7 +285,10 @@ func (p *Planner) slideLength(to Toward, plan *Plan, way orient.Vec3, at Flange)
 		for _, b := range p.scene.Setting.Blocks {
 			for axis := range 2 {
 				if way[axis] > 0 && b.Low[axis] > 0 || way[axis] < 0 && b.High[axis] < 0 {
-					return math.Min(math.Abs(b.Low[axis]), math.Abs(b.High[axis])) + 0.03
+					// From where the hand comes down there is a gap to the item, then the item's way to the wall; force ends it earlier.
+					front := at.Place.Dot(way) + p.ahead(at.Turn, way, at.Place[2])
+					gap := math.Max(0, plan.Middle.Dot(way)-half-front)
+					return math.Min(math.Abs(b.Low[axis]), math.Abs(b.High[axis])) + gap + 0.03
 				}
 			}
 		}
