@@ -23,6 +23,8 @@ go run ./bench/family || failed=1
 go run ./bench/family -outlier || failed=1
 echo "== simulated picks"
 go run ./bench/simulate || failed=1
+echo "== what giving and surroundings are worth in simulated picks"
+go run ./bench/compliance || failed=1
 echo "== a simulation as the map's prior mean"
 go run ./bench/simprior || failed=1
 if command -v chromium >/dev/null; then

@@ -276,24 +276,43 @@ func (p *Planner) slideLength(to Toward, plan *Plan, way orient.Vec3, at Flange)
 		// The share of the item beyond the edge decides: its front goes from middle + half to the edge + overhang.
 		goes := p.scene.Setting.EdgeAt + 2*half*p.overhang() - (plan.Middle.Dot(way) + half)
 		// From behind the item there is a gap to close first.
-		if front := at.Place.Dot(way) + p.ahead(at.Turn, way, at.Place[2]); front < plan.Middle.Dot(way)-half {
-			goes += plan.Middle.Dot(way) - half - front
-		}
-		return math.Max(goes, 0)
+		return math.Max(goes+p.gapTo(at, way, plan.Middle), 0)
 	}
 	if to == TowardWall {
 		for _, b := range p.scene.Setting.Blocks {
 			for axis := range 2 {
 				if way[axis] > 0 && b.Low[axis] > 0 || way[axis] < 0 && b.High[axis] < 0 {
-					// From where the hand comes down there is a gap to the item, then the item's way to the wall; force ends it earlier.
-					front := at.Place.Dot(way) + p.ahead(at.Turn, way, at.Place[2])
-					gap := math.Max(0, plan.Middle.Dot(way)-half-front)
-					return math.Min(math.Abs(b.Low[axis]), math.Abs(b.High[axis])) + gap + 0.03
+					// A gap to the item, then the item's way to the wall; force ends it earlier.
+					return math.Min(math.Abs(b.Low[axis]), math.Abs(b.High[axis])) + p.gapTo(at, way, plan.Middle) + 0.03
 				}
 			}
 		}
 	}
 	return 2*half + 0.03
+}
+
+// gapTo is how far (m) the hand as it stands goes along the way before it meets an item of mean size that lies where it is believed
+// to; 0 if it passes by. Fingers are parted, so what reaches farthest may pass beside a round item: the hand is brought up by
+// its least distance again and again.
+func (p *Planner) gapTo(at Flange, way, middle orient.Vec3) float64 {
+	it := &p.scene.Item
+	back := it.Rest.Inverse()
+	gone := 0.0
+	for range 200 {
+		least := math.Inf(1)
+		for _, c := range p.hand {
+			a := back.Apply(sub(at.Place.Add(way.Scale(gone)).Add(at.Turn.Apply(c.a)), middle))
+			b := back.Apply(sub(at.Place.Add(way.Scale(gone)).Add(at.Turn.Apply(c.b)), middle))
+			least = math.Min(least, it.Shape.Segment(a, b).Distance-c.radius)
+		}
+		if least < 1e-4 {
+			return gone
+		}
+		if gone += least; gone > 0.5 {
+			return 0
+		}
+	}
+	return gone
 }
 
 func (p *Planner) overhang() float64 {
