@@ -59,7 +59,7 @@ func (d *block) solve(inv *block, q [3]float64, friction float64, start [3]float
 		}
 		moved := math.Abs(u1-t1) + math.Abs(u2-t2)
 		t1, t2 = u1, u2
-		if moved <= 1e-13*(math.Abs(t1)+math.Abs(t2)) {
+		if moved <= 1e-7*(math.Abs(t1)+math.Abs(t2)) {
 			break
 		}
 	}
