@@ -23,12 +23,12 @@ func SimulatedHands() []domain.Hand {
 	return []domain.Hand{
 		{
 			ID: "tendon-five", Name: "Gauntlet, five tendon fingers", Actuation: domain.ActuationMotor, Fingers: 5, RollFold: 1, Mirror: true,
-			FingerLength: 0.095, PalmDiameter: 0.084, OpeningMax: 0.130, CommandUnit: "mm", CommandFull: 45, ForceMax: 60,
+			FingerLength: 0.095, PalmDiameter: 0.084, OpeningMax: 0.130, CommandUnit: "mm", CommandFull: 28, ForceMax: 40,
 			FoodContact: true, Note: "Invented; lives in simulation only. One motor, one cord over all fingers.",
 		},
 		{
 			ID: "jaws-two", Name: "Jaws, two rigid plates", Actuation: domain.ActuationMotor, Fingers: 2, RollFold: 2, Mirror: true,
-			FingerLength: 0.063, PalmDiameter: 0.070, OpeningMax: 0.094, CommandUnit: "mm", CommandFull: 46, ForceMax: 22,
+			FingerLength: 0.063, PalmDiameter: 0.070, OpeningMax: 0.094, CommandUnit: "mm", CommandFull: 51, ForceMax: 10,
 			FoodContact: true, Note: "Invented; lives in simulation only. The rigid hand that compliant ones are measured against.",
 		},
 	}
