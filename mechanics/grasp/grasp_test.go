@@ -163,11 +163,11 @@ func TestForcesCarryTheLoad(t *testing.T) {
 		size := math.Hypot(load.Force.Norm(), load.Torque.Norm()/rho)
 		check := func(h grasp.Hold, factor, most float64) {
 			w := g.Total(h.Forces)
-			if rest := math.Hypot(w.Force.Add(load.Force.Scale(factor)).Norm(), w.Torque.Add(load.Torque.Scale(factor)).Norm()/rho); !(rest < 1e-6*(size+most)) {
+			if rest := math.Hypot(w.Force.Add(load.Force.Scale(factor)).Norm(), w.Torque.Add(load.Torque.Scale(factor)).Norm()/rho); !(rest < (1e-6+h.Gap)*(size+most)) {
 				t.Fatalf("%g of the load is left over", rest)
 			}
 			for i, f := range h.Forces {
-				if !(f.Normal > -1e-7*most) || !(f.Normal < most*(1+1e-7)) {
+				if slack := most * (1e-7 + h.Gap); !(f.Normal > -slack) || !(f.Normal < most+slack) {
 					t.Fatalf("contact %d presses with %g of %g N", i, f.Normal, most)
 				}
 				if use := g.Contacts[i].Use(f); f.Normal > 1e-3*most && !(use < 1+1e-4) {
@@ -177,11 +177,21 @@ func TestForcesCarryTheLoad(t *testing.T) {
 		}
 		check(h, 1, h.Factor)
 		back, err := g.Payload(load, grasp.Wrench{}, evenly(len(g.Contacts), h.Factor), limits)
+		if errors.Is(err, grasp.ErrUndecided) {
+			undecided++
+			return
+		}
 		if err != nil {
 			t.Fatal(err)
 		}
+		if max(h.Gap, back.Gap) > 1e-9 {
+			// The balance lacks more than rounding: the load stands at the edge of those that can be carried at all, where
+			// a millionth more can not, and what the same contacts carry of it is all or nothing.
+			undecided++
+			return
+		}
 		if !(math.Abs(back.Factor-1) < 1e-6) {
-			t.Fatalf("%g N carry %g of the load", h.Factor, back.Factor)
+			t.Fatalf("%g N carry %g of the load; gaps %g, %g", h.Factor, back.Factor, h.Gap, back.Gap)
 		}
 		check(back, back.Factor, h.Factor)
 	})
