@@ -143,13 +143,22 @@ func kindless(t *testing.T, dir string) string {
 func TestSimulateGoesOnAfterAStop(t *testing.T) {
 	dir := t.TempDir()
 	whole, parted := filepath.Join(dir, "whole.csv"), filepath.Join(dir, "parted.csv")
-	args := []string{"--scene", peerScene, "--trials", "30", "--seed", "5", "--workers", "2", "--step-ms", "4", "--out"}
+	args := []string{"--scene", peerScene, "--trials", "200", "--seed", "5", "--workers", "2", "--step-ms", "4", "--out"}
 	if code, _, told := simulated(t.Context(), append(args, whole)...); code != 0 {
 		t.Fatal(told)
 	}
 	ctx, cancel := context.WithCancel(t.Context())
-	time.AfterFunc(150*time.Millisecond, cancel)
 	defer cancel()
+	go func() {
+		// As soon as anything is kept.
+		for {
+			if info, err := os.Stat(parted); err == nil && info.Size() > 4000 || ctx.Err() != nil {
+				cancel()
+				return
+			}
+			time.Sleep(time.Millisecond)
+		}
+	}()
 	code, _, told := simulated(ctx, append(args, parted)...)
 	if code != 1 || !strings.Contains(told, "goes on from there") {
 		t.Errorf("stopped: %d %q", code, told)

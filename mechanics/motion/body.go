@@ -62,18 +62,22 @@ func (b *Body) Move(h float64) {
 	middle := turned(b.Turn, b.Spin, h/2)
 	// Once more from the spin that the middle itself has: the rule is then symmetric in time to the square of the step.
 	middle = turned(b.Turn, b.spinOf(middle, l), h/2)
-	b.Turn = turned(b.Turn, b.spinOf(middle, l), h)
+	b.Turn, _ = turned(b.Turn, b.spinOf(middle, l), h).Normalized()
 	b.Spin = b.spinOf(b.Turn, l)
 }
 
 // turned is the turn after spinning for t seconds about a fixed axis of the world.
 func turned(turn orient.Rotation, spin orient.Vec3, t float64) orient.Rotation {
-	speed := spin.Norm()
-	if speed == 0 {
-		return turn
+	// sin(φ/2)/|spin| and cos(φ/2) of the angle φ = |spin|·t; below 0.1 rad by series, to rounding.
+	t /= 2
+	half := spin.Dot(spin) * t * t
+	s, c := t*(1-half/6*(1-half/20*(1-half/42))), 1-half/2*(1-half/12*(1-half/30*(1-half/56)))
+	if half > 0.0025 {
+		speed := spin.Norm()
+		s, c = math.Sincos(speed * t)
+		s /= speed
 	}
-	next, _ := orient.AboutAxis(spin, speed*t).Mul(turn).Normalized()
-	return next
+	return orient.Rotation{W: c, X: s * spin[0], Y: s * spin[1], Z: s * spin[2]}.Mul(turn)
 }
 
 // Mobility is the inverse of the inertia about the centre of mass (1/(kg·m²)) in the world.
@@ -95,13 +99,16 @@ func (b *Body) Mobility() (inverse [3]orient.Vec3) {
 func (b *Body) Side(s *Side, at int, p orient.Vec3, directions *[3]orient.Vec3, sign float64, mobility *[3]orient.Vec3) {
 	s.At, s.N = at, 6
 	s.J, s.B = s.J[:18], s.B[:18]
-	arm, light := minus(p, b.Position), 1/b.Mass
-	for i, d := range directions {
-		d = d.Scale(sign)
-		turn := arm.Cross(d)
-		for k := range 3 {
-			s.J[6*i+k], s.J[6*i+3+k] = d[k], turn[k]
-			s.B[3*k+i], s.B[3*(k+3)+i] = d[k]*light, mobility[k].Dot(turn)
+	arm, light := minus(p, b.Position), sign/b.Mass
+	j, m := (*[18]float64)(s.J), (*[18]float64)(s.B)
+	for i := range directions {
+		d := &directions[i]
+		x, y, z := sign*(arm[1]*d[2]-arm[2]*d[1]), sign*(arm[2]*d[0]-arm[0]*d[2]), sign*(arm[0]*d[1]-arm[1]*d[0])
+		r := (*[6]float64)(j[6*i:])
+		r[0], r[1], r[2], r[3], r[4], r[5] = sign*d[0], sign*d[1], sign*d[2], x, y, z
+		m[i], m[3+i], m[6+i] = light*d[0], light*d[1], light*d[2]
+		for k := range mobility {
+			m[9+3*k+i] = mobility[k][0]*x + mobility[k][1]*y + mobility[k][2]*z
 		}
 	}
 }
@@ -124,11 +131,13 @@ func minus(a, b orient.Vec3) orient.Vec3 {
 
 // Tangents returns two unit vectors that make a right-handed frame with the unit normal.
 func Tangents(n orient.Vec3) (t1, t2 orient.Vec3) {
-	axis := orient.Vec3{1, 0, 0}
-	if math.Abs(n[0]) > 0.7 {
-		axis = orient.Vec3{0, 1, 0}
+	// t2 = n × axis, with the axis x, or y where the normal leans to x; t1 = t2 × n.
+	if math.Abs(n[0]) <= 0.7 {
+		s := 1 / math.Sqrt(n[1]*n[1]+n[2]*n[2])
+		y, z := n[2]*s, -n[1]*s
+		return orient.Vec3{y*n[2] - z*n[1], z * n[0], -y * n[0]}, orient.Vec3{0, y, z}
 	}
-	t2 = n.Cross(axis)
-	t2 = t2.Scale(1 / t2.Norm())
-	return t2.Cross(n), t2
+	s := 1 / math.Sqrt(n[0]*n[0]+n[2]*n[2])
+	x, z := -n[2]*s, n[0]*s
+	return orient.Vec3{-z * n[1], z*n[0] - x*n[2], x * n[1]}, orient.Vec3{x, 0, z}
 }

@@ -37,7 +37,8 @@ type Contact struct {
 	// Impulse (N·s): normal, tangent, tangent. A good guess makes [Solver.Solve] faster.
 	Impulse [3]float64
 
-	own, inverse block
+	own  block
+	slip float64 // where the search for sliding ended last
 }
 
 // Row is one direction whose impulse stays within bounds: a joint's limit, a cable with a motor of limited force.
@@ -110,18 +111,18 @@ func (s Solver) Solve(v []float64, contacts []Contact, rows []Row) (sweeps int, 
 
 // begin makes the contact's own matrix and adds what its first guess does.
 func (c *Contact) begin(v []float64) {
-	c.own = block{}
+	c.own, c.slip = block{}, 0
 	for k := range c.Sides {
-		c.Sides[k].own(&c.own)
+		if s := &c.Sides[k]; s.N > 0 {
+			s.own(&c.own)
+		}
 	}
-	c.own[1][0], c.own[2][0], c.own[2][1] = c.own[0][1], c.own[0][2], c.own[1][2]
-	c.own[0][0] += c.Normal.Softness
-	c.own[1][1] += c.Shear.Softness
-	c.own[2][2] += c.Shear.Softness
-	var ok bool
-	if c.inverse, ok = c.own.inverse(); !ok {
+	c.own.nn += c.Normal.Softness
+	c.own.t11 += c.Shear.Softness
+	c.own.t22 += c.Shear.Softness
+	if !c.own.reduce() {
 		// Nothing here can move: an impulse would do nothing.
-		c.own, c.inverse, c.Impulse = block{{1, 0, 0}, {0, 1, 0}, {0, 0, 1}}, block{}, [3]float64{}
+		c.own.light, c.Impulse = 0, [3]float64{}
 	}
 	c.push(v, c.Impulse)
 }
@@ -205,34 +206,30 @@ func (s *Side) own(d *block) {
 	for m := range n {
 		b := s.B[m*3 : m*3+3]
 		j0, j1, j2 := s.J[m], s.J[n+m], s.J[2*n+m]
-		d[0][0] += j0 * b[0]
-		d[0][1] += j0 * b[1]
-		d[0][2] += j0 * b[2]
-		d[1][1] += j1 * b[1]
-		d[1][2] += j1 * b[2]
-		d[2][2] += j2 * b[2]
+		d.nn += j0 * b[0]
+		d.n1 += j0 * b[1]
+		d.n2 += j0 * b[2]
+		d.t11 += j1 * b[1]
+		d.t12 += j1 * b[2]
+		d.t22 += j2 * b[2]
 	}
 }
 
 func (c *Contact) relax(v []float64, step float64) (change float64) {
-	g, d := c.slack(v), &c.own
-	q := g
-	for i := range 3 {
-		q[i] -= d[i][0]*c.Impulse[0] + d[i][1]*c.Impulse[1] + d[i][2]*c.Impulse[2]
+	d := &c.own
+	if d.light == 0 {
+		return 0 * d.nn // which is not a number if the inertia is none
 	}
-	next := d.solve(&c.inverse, q, c.Friction, c.Impulse)
-	var by [3]float64
-	for i := range 3 {
-		by[i] = next[i] - c.Impulse[i]
-		change = max(change, math.Abs(by[i])*d[i][i])
-	}
+	g := c.slack(v)
+	p0, p1, p2 := c.Impulse[0], c.Impulse[1], c.Impulse[2]
+	n, t1, t2 := d.solve(g[0]-d.nn*p0-d.n1*p1-d.n2*p2, g[1]-d.n1*p0-d.t11*p1-d.t12*p2, g[2]-d.n2*p0-d.t12*p1-d.t22*p2, c.Friction, &c.slip)
+	n, t1, t2 = n-p0, t1-p1, t2-p2
+	change = max(math.Abs(n)*d.nn, math.Abs(t1)*d.t11, math.Abs(t2)*d.t22)
 	if change == 0 {
 		return 0
 	}
-	for i := range 3 {
-		by[i] *= step
-		c.Impulse[i] += by[i]
-	}
+	by := [3]float64{step * n, step * t1, step * t2}
+	c.Impulse = [3]float64{p0 + by[0], p1 + by[1], p2 + by[2]}
 	c.push(v, by)
 	return change
 }

@@ -175,9 +175,14 @@ const newtonSteps = 12
 //
 // and the slope by the part of ġ·w across the normal, over |g| (differentiating p_i = x_i·D_i).
 func (e Ellipsoid) Segment(a, b orient.Vec3) Near {
+	return e.SegmentFrom(a, b, middle(a, b, e.Semi))
+}
+
+// SegmentFrom is [Ellipsoid.Segment] when the place along the segment, from 0 to 1, is known to be near t: where it was a
+// moment ago.
+func (e Ellipsoid) SegmentFrom(a, b orient.Vec3, t float64) Near {
 	way := sub(b, a)
 	enough := alongTolerance * way.Norm()
-	t := middle(a, b, e.Semi)
 	low, high := -1.0, 2.0 // neither end has been tried
 	for step := 0; ; step++ {
 		n, reciprocal := e.foot(a.Add(way.Scale(t)))

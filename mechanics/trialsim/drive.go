@@ -188,7 +188,7 @@ func (d *drive) pull(h *Hand, fingers []finger, command, step float64, v []float
 				wound += side.J[j] * q
 			}
 			copy(side.B, k.levers[f.first:f.first+f.n])
-			f.solve(side.B, 1)
+			f.solveOne(side.B)
 		}
 		gain := gainOf(c)
 		soft, drawn, most := 0.0, s.travel, math.Inf(1)

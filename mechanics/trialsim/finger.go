@@ -71,7 +71,7 @@ func (f *finger) prepare(h float64, v, extra []float64) {
 		push[j] += h * t
 	}
 	f.decompose()
-	f.solve(push[:n], 1)
+	f.solveOne(push[:n])
 	for j := range n {
 		v[j] = s.Speed[j] + push[j]
 	}
@@ -115,32 +115,28 @@ func (f *finger) decompose() {
 	}
 }
 
-// solve replaces b (n rows, the given number of columns, row by row) by A⁻¹·b.
-func (f *finger) solve(b []float64, columns int) {
-	if columns == 3 {
-		f.solveThree(b)
-		return
-	}
+// solveOne replaces b by A⁻¹·b.
+func (f *finger) solveOne(b []float64) {
 	n, a := f.n, f.factor[:f.n*f.n]
-	for c := range columns {
-		for i := range n {
-			sum := b[i*columns+c]
-			for k := range i {
-				sum -= a[i*n+k] * b[k*columns+c]
-			}
-			b[i*columns+c] = sum * a[i*n+i]
+	b = b[:n]
+	for i := range b {
+		sum, row := b[i], a[i*n:i*n+i+1]
+		for k, w := range row[:i] {
+			sum -= w * b[k]
 		}
-		for i := n - 1; i >= 0; i-- {
-			sum := b[i*columns+c]
-			for k := i + 1; k < n; k++ {
-				sum -= a[k*n+i] * b[k*columns+c]
-			}
-			b[i*columns+c] = sum * a[i*n+i]
+		b[i] = sum * row[i]
+	}
+	for i := n - 1; i >= 0; i-- {
+		// Column by column, so that what is done to the earlier ones does not wait for the sum.
+		x, row := b[i]*a[i*n+i], a[i*n:i*n+i]
+		b[i] = x
+		for k, w := range row {
+			b[k] -= w * x
 		}
 	}
 }
 
-// solveThree is solve for three columns at once.
+// solveThree replaces the three columns of b (n rows, row by row) by A⁻¹·b.
 func (f *finger) solveThree(b []float64) {
 	n, a := f.n, f.factor[:f.n*f.n]
 	b = b[:3*n]
@@ -157,15 +153,14 @@ func (f *finger) solveThree(b []float64) {
 		b[3*i], b[3*i+1], b[3*i+2] = x*w, y*w, z*w
 	}
 	for i := n - 1; i >= 0; i-- {
-		x, y, z := b[3*i], b[3*i+1], b[3*i+2]
-		for k := i + 1; k < n; k++ {
-			w := a[k*n+i]
+		w, r := a[i*n+i], b[3*i:3*i+3:3*i+3]
+		x, y, z := r[0]*w, r[1]*w, r[2]*w
+		r[0], r[1], r[2] = x, y, z
+		for k, w := range a[i*n : i*n+i] {
 			r := b[3*k : 3*k+3 : 3*k+3]
-			x -= w * r[0]
-			y -= w * r[1]
-			z -= w * r[2]
+			r[0] -= w * x
+			r[1] -= w * y
+			r[2] -= w * z
 		}
-		w := a[i*n+i]
-		b[3*i], b[3*i+1], b[3*i+2] = x*w, y*w, z*w
 	}
 }

@@ -11,6 +11,13 @@ import (
 // near is the gap (m) within which a pair is followed: more than anything closes within a step of 2 ms at 1 m/s.
 const near = 2e-3
 
+// A pair becomes a contact before its gap closes, so that the step in which it closes takes it into account: if the gap is
+// less than what the fastest speeds of the last step close in a few steps.
+const (
+	surely = 1e-4 // m
+	hasty  = 2.0
+)
+
 // step says how fast (m/s) anything moved: the fastest point of a finger against the palm, of what the palm carries, of an item.
 type step struct{ fingers, palm, items float64 }
 
@@ -158,6 +165,29 @@ func (it *item) world(v orient.Vec3) orient.Vec3 {
 	}
 }
 
+// beyond says that a segment of the item's frame is surely farther from it than the distance.
+func (it *item) beyond(a, b orient.Vec3, distance float64) bool {
+	if it.flat {
+		return it.solid.Beyond(a, b, distance)
+	}
+	return it.round.Beyond(a, b, distance)
+}
+
+// nearest is where a segment of the item's frame is nearest to it. A pair's place on the segment changes little from step to step.
+func (g *Stage) nearest(it *item, id int, a, b orient.Vec3) shape.Near {
+	if it.flat {
+		return it.solid.Segment(a, b)
+	}
+	if g.along[id] < 0 {
+		n := it.round.Segment(a, b)
+		g.along[id] = n.Along
+		return n
+	}
+	n := it.round.SegmentFrom(a, b, g.along[id])
+	g.along[id] = n.Along
+	return n
+}
+
 func (it *item) surfaceOf(p Part) *motion.Surface {
 	if p.Kind == Standing {
 		return &it.blocks[p.Index]
@@ -294,8 +324,8 @@ func (g *Stage) meetLinks(i, id int, h float64) int {
 			apart := way.Norm() - it.reach - f.reach[j]
 			if apart < near {
 				a, b := it.own(sub(f.from[j], it.Position)), it.own(sub(f.to[j], it.Position))
-				if !it.solid.Beyond(a, b, f.radius[j]+near) {
-					n := it.solid.Segment(a, b)
+				if !it.beyond(a, b, f.radius[j]+near) {
+					n := g.nearest(it, id, a, b)
 					apart = n.Distance - f.radius[j]
 					if apart < near {
 						link := Part{Kind: Link, Index: k, Link: j}

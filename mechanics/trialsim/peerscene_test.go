@@ -26,3 +26,15 @@ func TestPeerSceneIsTheOneOfTheTests(t *testing.T) {
 		}
 	}
 }
+
+// The mix of tilts that `go run ./bench/simulate` measures, for a profile.
+func BenchmarkPicksOfAllTilts(b *testing.B) {
+	scene, err := peerscene.Peer().Scene(peerscene.Surface())
+	if err != nil {
+		b.Fatal(err)
+	}
+	stage, poses := trialsim.NewStage(scene), peerscene.Poses(1, 60)
+	for i := 0; b.Loop(); i++ {
+		peerscene.Run(stage, peerscene.Peer().Attempt(poses[i%len(poses)]), 1e-3)
+	}
+}

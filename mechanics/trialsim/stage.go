@@ -37,7 +37,9 @@ type Stage struct {
 	faces    []face
 	edges    []edge
 	gates    []float64
+	along    []float64 // where on its link or edge a pair met last; nothing yet: negative
 	swept    swept
+	soon     float64 // m: what is farther apart does not meet in the coming step
 	feet     []shape.Foot
 	hints    []orient.Vec3 // of where items lie against each other
 	reach    float64       // m, from the palm's origin to the farthest point that a finger can have
@@ -47,7 +49,8 @@ type Stage struct {
 type item struct {
 	motion.Body
 	solid    shape.Solid
-	flat     bool // somewhere, so that a link may lie along it
+	round    shape.Ellipsoid // what it is, if it is not flat
+	flat     bool            // somewhere, so that a link may lie along it
 	reach    float64
 	at       int // of its velocities in v
 	mobility [3]orient.Vec3
@@ -85,6 +88,7 @@ func NewStage(s *Scene) *Stage {
 	g.drive.connect(&s.Hand, g.fingers)
 	g.faces, g.edges = surroundings(&s.Setting)
 	g.gates = make([]float64, g.pairsInAll(links))
+	g.along = make([]float64, len(g.gates))
 	return g
 }
 
@@ -111,8 +115,11 @@ func (g *Stage) begin(at Flange) {
 	g.Time, g.Tension, g.Grip, g.OnItem, g.Felt = 0, 0, 0, orient.Vec3{}, orient.Vec3{}
 	g.before, g.pairs, g.contacts = g.before[:0], g.pairs[:0], g.contacts[:0]
 	clear(g.gates)
+	for i := range g.along {
+		g.along[i] = -1
+	}
 	clear(g.hints)
-	g.swept = swept{}
+	g.swept, g.soon = swept{}, near
 	for i := range g.fingers {
 		f := &g.fingers[i]
 		for j := range f.n {
@@ -136,8 +143,8 @@ func (g *Stage) lay(i int, s Sample) {
 	density := s.Mass / volume
 	it.Body = motion.Body{Mass: s.Mass, Inertia: moments.Scale(density), Position: s.Place, Turn: s.Turn}
 	it.solid, it.reach = s.Solid, s.Solid.Reach()
-	_, round := s.Solid.(shape.Ellipsoid)
-	it.flat = !round
+	round, ok := s.Solid.(shape.Ellipsoid)
+	it.round, it.flat = round, !ok
 	h := &g.scene.Hand
 	skin := h.Skin
 	skin.Friction *= s.Friction
@@ -197,6 +204,7 @@ func (g *Stage) finish(h float64) {
 	g.drive.finish(h, g.v)
 	s.palm = g.palm.velocity.Norm() + g.palm.spin.Norm()*g.reach
 	g.swept.add(s, h)
+	g.soon = min(near, surely+hasty*h*(2*s.fingers+s.palm+2*s.items))
 	g.Tension = 0
 	if len(g.drive.cords) > 0 {
 		g.Tension = g.drive.rows[g.drive.cords[0].row].Impulse / h
