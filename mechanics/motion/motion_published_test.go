@@ -374,3 +374,59 @@ func TestRockingBlock(t *testing.T) {
 		within(t, name+": spin left", w.Thing.Spin[1]/before, 0.793103, 0.01)
 	}
 }
+
+// D2: regularised friction lets what rests on an incline creep (0.35 mm/s at 10° and μ = 0.5 with a width of 1 mm/s); a true
+// cone holds it. Soft or rigid, it must stay for a minute of rest to rounding.
+func TestNothingCreepsOnAnIncline(t *testing.T) {
+	for name, s := range map[string]Surface{
+		"rigid": {Friction: 0.5},
+		"soft":  {Friction: 0.5, Stiffness: 5000, Damping: 20, Shear: 4000},
+	} {
+		w := boxOn(orient.Vec3{0.03, 0.02, 0.01}, 0.2, 10*degree, s)
+		run(t, w, 1e-3, 1) // springs take up the load
+		at := w.Thing.Position
+		run(t, w, 1e-3, 60)
+		if way := w.Thing.Position.Add(at.Scale(-1)).Norm(); !(way < 1e-9) {
+			t.Errorf("%s: creeps by %g m in a minute", name, way)
+		}
+	}
+}
+
+// D17, Painlevé's rod (Champneys & Várkonyi 2016): a uniform rod that slides on one end with its angle θ to the floor. From
+// μ = (1 + 3 cos²θ)/(3 sin θ cos θ) on, pressing harder no longer parts it from the floor, and rigid bodies in continuous time
+// have no answer. A step has one on either side: the rod is braked at once.
+func TestPainlevesRod(t *testing.T) {
+	for angle, want := range map[float64]float64{30: 2.501851, 45: 1.666667, 60: 1.347151, 63.435: 4. / 3, 70: 1.401119, 80: 2.125530} {
+		const half, mass = 0.1, 0.3
+		sin, cos := math.Sincos(angle * degree)
+		rod := Body{Mass: mass, Inertia: orient.Vec3{1e-9, mass * half * half / 3, mass * half * half / 3}, Turn: orient.Identity}
+		normal := orient.Vec3{0, 0, 1}
+		frame := [3]orient.Vec3{normal, {1, 0, 0}, {0, 1, 0}}
+		rod.Turn = orient.RotY(-angle * degree) // its far end up, at +x
+		mobility := rod.Mobility()
+		foot := orient.Vec3{-half * cos, 0, -half * sin}
+		contact := func(friction float64) Contact {
+			c := Contact{Friction: friction}
+			c.Sides[0].J, c.Sides[0].B = make([]float64, 18), make([]float64, 18)
+			rod.Side(&c.Sides[0], 0, foot, &frame, 1, &mobility)
+			return c
+		}
+		c := contact(0)
+		c.begin([]float64{0, 0, 0, 0, 0, 0})
+		within(t, fmt.Sprintf("friction at %g°", angle), c.own.nn/math.Abs(c.own.n1), want, 1e-5)
+		for _, share := range []float64{0.5, 0.9, 1.1, 1.5} {
+			for _, speed := range []float64{-2, -0.01, 0.01, 2} {
+				contacts := []Contact{contact(share * want)}
+				v := []float64{speed, 0, -9.81e-3, 0, 0, 0} // after a step of weight
+				if _, change := (Solver{}).Solve(v, contacts, nil); change > 1e-9 {
+					t.Errorf("%g°, %g of it, %g m/s: the last sweep still changed a velocity by %g m/s", angle, share, speed, change)
+				}
+				p, g := contacts[0].Impulse, contacts[0].slack(v)
+				held := math.Hypot(p[1], p[2])
+				if !(p[0] > 0) || math.Abs(g[0]) > 1e-8 || held > share*want*p[0]*(1+1e-9) || math.Abs(g[1]) > 1e-8 && p[1]*g[1] > 0 {
+					t.Errorf("%g°, %g of it, %g m/s: impulse %v leaves %v", angle, share, speed, p, g)
+				}
+			}
+		}
+	}
+}
