@@ -2,6 +2,7 @@
 // turn by turn in one run, so that what else the machine does falls on both.
 //
 //	go run ./bench/simulate [-rounds 5] [-poses 60]
+//	go run ./bench/simulate -steps [-poses 200]     what the length of a step changes, instead
 //
 // Speed on one core is in processor time, from the first step to the last. What two workers do beside one is by the clock, the
 // best of all rounds: other programs on the same cores take from it. Memory is the largest that the whole process held.
@@ -44,9 +45,12 @@ func main() {
 	workers := flag.Int("work", 0, "be one of the processes measured: simulate with so many workers")
 	h := flag.Float64("step", step, "with -work: seconds a step")
 	seed := flag.Uint64("seed", 1, "with -work: of the poses")
+	steps := flag.Bool("steps", false, "print the table of step lengths")
 	flag.Parse()
 	err := error(nil)
-	if *workers > 0 {
+	if *steps {
+		err = tableOfSteps(*poses)
+	} else if *workers > 0 {
 		err = work(*workers, *h, *seed, *poses)
 	} else {
 		err = run(*rounds, *poses)
