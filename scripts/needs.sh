@@ -14,6 +14,7 @@ for tool in "${!needs[@]}"; do
   command -v "$tool" >/dev/null || missing+=("${needs[$tool]}")
 done
 [ -x /usr/bin/python3 ] && /usr/bin/python3 -c 'import scipy' 2>/dev/null || missing+=(python3-scipy)
+[ -x /usr/bin/python3 ] && /usr/bin/python3 -c 'import sklearn' 2>/dev/null || missing+=(python3-sklearn)
 [ -x /usr/bin/python3 ] && /usr/bin/python3 -c 'import statsmodels' 2>/dev/null || missing+=(python3-statsmodels)
 for package in mgcv lme4 brglm2; do
   command -v Rscript >/dev/null && Rscript -e "library($package)" >/dev/null 2>&1 || missing+=("r-cran-$package")
