@@ -62,7 +62,7 @@ func newBench(t *testing.T) *bench {
 		Store: store, Bus: noted{embedded.New(), b}, Clock: b, Name: "bench", Version: "test",
 		Seed: func() uint64 { seed += 1 << 20; return seed },
 	})
-	handler, err := api.New(api.Options{Lab: b.lab, Hands: describedHands(t)})
+	handler, err := api.New(api.Options{Lab: b.lab, Hands: describedHands(t), Scenes: describedScene})
 	if err != nil {
 		t.Fatal(err)
 	}

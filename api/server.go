@@ -15,6 +15,7 @@ import (
 	"github.com/danielgtaylor/huma/v2/adapters/humago"
 
 	"holdfast/domain"
+	"holdfast/mechanics/trialsim"
 	"holdfast/workflow"
 )
 
@@ -29,6 +30,8 @@ type Options struct {
 	Log  *slog.Logger // for the operator; nil: nothing is logged
 	// Hands are those that can be simulated.
 	Hands []DescribedHand
+	// Scenes gives the scene in which a condition's trials are simulated; nil: no condition can be.
+	Scenes func(domain.Condition) (*trialsim.Scene, error)
 }
 
 // Server answers HTTP requests for one lab.
@@ -36,6 +39,7 @@ type Server struct {
 	lab      *workflow.Lab
 	log      *slog.Logger
 	hands    []DescribedHand
+	scenes   func(domain.Condition) (*trialsim.Scene, error)
 	handler  http.Handler
 	contract []byte
 	closing  chan struct{}
@@ -47,7 +51,7 @@ func New(o Options) (*Server, error) {
 	if o.Log == nil {
 		o.Log = slog.New(slog.DiscardHandler)
 	}
-	s := &Server{lab: o.Lab, log: o.Log, hands: o.Hands, closing: make(chan struct{})}
+	s := &Server{lab: o.Lab, log: o.Log, hands: o.Hands, scenes: o.Scenes, closing: make(chan struct{})}
 	mux := http.NewServeMux()
 	contract, err := s.routes(mux)
 	if err != nil {
@@ -68,8 +72,13 @@ func New(o Options) (*Server, error) {
 // ServeHTTP answers one request.
 func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) { s.handler.ServeHTTP(w, r) }
 
-// Close ends the event streams, so that a graceful shutdown does not wait for open pages.
-func (s *Server) Close() { s.once.Do(func() { close(s.closing) }) }
+// Close ends the event streams, so that a graceful shutdown does not wait for open pages, and stops long work.
+func (s *Server) Close() {
+	s.once.Do(func() {
+		close(s.closing)
+		s.lab.StopWork()
+	})
+}
 
 // Contract returns the OpenAPI 3.1 document of all routes as indented JSON, the same bytes each time.
 func Contract() ([]byte, error) {
@@ -108,6 +117,7 @@ func (s *Server) routes(mux *http.ServeMux) (contract []byte, err error) {
 	s.proofRoutes(h)
 	s.toleranceRoutes(h)
 	s.nextRoutes(h)
+	s.modelRoutes(h)
 	s.cardRoutes(h)
 	s.valueRoutes(h)
 	s.eventRoutes(h)

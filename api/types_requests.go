@@ -28,7 +28,7 @@ type Withdrawal struct {
 
 // Change tells that something changed; ask again for what you show.
 type Change struct {
-	Topic string `json:"topic" doc:"trials, inspections, study, hand, item, setting, card or map"`
+	Topic string `json:"topic" doc:"trials, inspections, study, hand, item, setting, card, model or map"`
 	Study string `json:"study"`
 	ID    string `json:"id"`
 }

@@ -12,7 +12,7 @@ type Clock interface{ Now() time.Time }
 
 // Event tells open pages that something changed. It carries no data: a page asks again for what it shows.
 type Event struct {
-	Topic string // "trials", "inspections", "judgements", "study", "hand", "item", "setting", "economics", "card", "proof"
+	Topic string // "trials", "inspections", "judgements", "study", "hand", "item", "setting", "economics", "card", "proof", "model"
 	Study ID     // empty for hand, item, setting
 	ID    string // what changed
 }
@@ -38,6 +38,7 @@ type Store interface {
 	Proofs
 	Recordings
 	Economics
+	ModelFits
 	// Close releases the lab.
 	Close() error
 }

@@ -29,6 +29,7 @@ func Conform(t *testing.T, open Opener) {
 	}{
 		{"Catalogue", catalogueTests},
 		{"Economics", economicsTests},
+		{"ModelFits", modelTests},
 		{"Studies", studyTests},
 		{"Extensions", extensionTests},
 		{"Leases", leaseTests},

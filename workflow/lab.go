@@ -30,6 +30,7 @@ type Lab struct {
 	records    recordCache
 	proofs     proofCache
 	families   *familyCache
+	models     models
 }
 
 // New returns the use cases over what it is handed.

@@ -38,7 +38,7 @@ type drawn struct {
 
 // draw returns the map of a query, drawn now or before.
 func (l *Lab) draw(ctx context.Context, q MapQuery) (*drawn, error) {
-	f, err := l.fit(ctx, q.Study, q.Condition)
+	f, err := l.fitShown(ctx, q.Study, q.Condition)
 	if err != nil {
 		return nil, err
 	}
@@ -50,7 +50,7 @@ func (l *Lab) draw(ctx context.Context, q MapQuery) (*drawn, error) {
 	// It may have been drawn under an older mark of the study, from the same trials of this condition.
 	now := *d
 	now.fit, now.info.Mark = f, f.mark
-	now.info.Warnings = joined(d.info.Warnings, f.notes())
+	now.info.Warnings = joined(d.info.Warnings, f.leans.notes(f.summary.PriorTrust), f.notes())
 	return &now, nil
 }
 

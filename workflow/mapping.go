@@ -46,6 +46,7 @@ type mapInput struct {
 	mark      int64
 	tiltMax   float64 // rad
 	key       fitKey
+	leans     *leaning // what stands behind the map; nil: nothing but the trials
 }
 
 // leftOut counts the trials of a condition that are not in its map.
@@ -227,6 +228,10 @@ func (l *Lab) fit(ctx context.Context, study domain.ID, c domain.Condition) (*fi
 	if err != nil {
 		return nil, err
 	}
+	return l.fitOf(ctx, in)
+}
+
+func (l *Lab) fitOf(ctx context.Context, in *mapInput) (*fitted, error) {
 	f, err := l.maps.fits.do(ctx, in.key, func(ctx context.Context) (*fitted, error) { return l.fitNow(ctx, in) })
 	if err != nil {
 		return nil, err
@@ -248,9 +253,13 @@ const (
 func (l *Lab) fitNow(ctx context.Context, in *mapInput) (*fitted, error) {
 	start := time.Now() // told to the reader only; nothing depends on it
 	obs := in.observations()
-	m, err := successmap.Fit(ctx, obs, successmap.Options{Symmetry: in.symmetry, Workers: l.Workers, Progress: func(p successmap.Progress) {
+	options := successmap.Options{Symmetry: in.symmetry, Workers: l.Workers, Progress: func(p successmap.Progress) {
 		l.changed("map", in.study.ID, p.Stage)
-	}})
+	}}
+	if in.leans != nil {
+		options.Prior = in.leans.prior
+	}
+	m, err := successmap.Fit(ctx, obs, options)
 	if err != nil {
 		return nil, fitError(ctx, err)
 	}

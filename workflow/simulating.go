@@ -23,6 +23,8 @@ type SimulationQuery struct {
 	Budget   int    // simulated trials; 0: 20,000
 	Seed     uint64 // of everything random
 	Progress func(simfit.Progress)
+	// OffsetsHidden says that nobody knows where the items lay, so that the simulation's own error of position stands for it.
+	OffsetsHidden bool
 }
 
 // SimulatedTrial is what a simulated trial is asked to repeat of a bench trial.
@@ -42,9 +44,11 @@ type BenchTrial struct {
 type SimulationFit struct {
 	Condition ConditionRow
 	Fit       *simfit.Result
-	Map       *successmap.Map // of the bench trials, with the fitted simulation as prior mean
-	Trust     float64         // 0 … 1: that the simulation speaks for the bench, from the maps' evidence
-	Saved     float64         // bench trials that the map without the simulation would need in addition
+	Simulated int                   // trials in all
+	Prior     *successmap.PriorMean // the fitted simulation's map
+	Map       *successmap.Map       // of the bench trials, with the fitted simulation as prior mean
+	Trust     float64               // 0 … 1: that the simulation speaks for the bench, from the maps' evidence
+	Saved     float64               // bench trials that the map without the simulation would need in addition
 	Sentence  string
 	Warnings  []string
 	Mark      int64
@@ -80,6 +84,9 @@ func (in *mapInput) fitSimulation(ctx context.Context, q SimulationQuery, alone 
 	for i := range in.trials {
 		t := &in.trials[i]
 		bench[i] = BenchTrial{SimulatedTrial{t.Rotation(), t.Closing, t.Offset}, t.Held()}
+		if q.OffsetsHidden {
+			bench[i].Offset = [3]float64{}
+		}
 	}
 	out, err := fitToBench(ctx, bench, in.symmetry, in.tiltMax, q, alone, workers)
 	out.Condition, out.Warnings = in.condition, joined(out.Warnings, in.notes())
@@ -125,21 +132,30 @@ func fitToBench(ctx context.Context, bench []BenchTrial, symmetry orient.Symmetr
 		budget = simfit.StandardBudget
 	}
 	forMap := int(priorShare * float64(budget))
+	tell := func(p simfit.Progress) {
+		if q.Progress != nil {
+			p.Budget = budget
+			q.Progress(p)
+		}
+	}
 	problem, asked := simulationProblem(bench, symmetry, q)
 	var err error
-	out.Fit, err = simfit.Fit(ctx, problem, simfit.Options{Budget: budget - forMap, Seed: q.Seed, Workers: workers, Progress: q.Progress})
+	out.Fit, err = simfit.Fit(ctx, problem, simfit.Options{Budget: budget - forMap, Seed: q.Seed, Workers: workers, Progress: tell})
 	switch {
 	case ctx.Err() != nil:
 		return out, ctx.Err()
 	case err != nil:
 		return out, domain.Errorf(domain.KindInvalid, "the simulation cannot be fitted: %v", err)
 	}
+	tell(simfit.Progress{Stage: "mapping the fitted simulation", Simulated: out.Fit.Simulated})
 	simulated, err := simulatedMap(ctx, symmetry, tiltMax, q, out.Fit, asked, forMap, workers)
 	if err != nil {
 		return out, err
 	}
+	out.Simulated, out.Prior = out.Fit.Simulated+forMap, simulated.PriorMean()
 	obs := benchObservations(bench)
-	if out.Map, err = successmap.Fit(ctx, obs, successmap.Options{Symmetry: symmetry, Workers: workers, Prior: simulated.PriorMean()}); err != nil {
+	tell(simfit.Progress{Stage: "weighing the fitted simulation", Simulated: out.Simulated})
+	if out.Map, err = successmap.Fit(ctx, obs, successmap.Options{Symmetry: symmetry, Workers: workers, Prior: out.Prior}); err != nil {
 		return out, fitError(ctx, err)
 	}
 	grid := make([]orient.Rotation, priorGrid)

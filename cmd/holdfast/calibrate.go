@@ -16,8 +16,8 @@ import (
 	"time"
 
 	"holdfast/domain"
-	"holdfast/mechanics/hand"
 	"holdfast/mechanics/trialsim"
+	"holdfast/mechanics/unknowns"
 	"holdfast/statistics/simfit"
 	"holdfast/tables"
 	"holdfast/workflow"
@@ -37,75 +37,6 @@ type calibrateCommand struct {
 	JSON         bool              `name:"json" help:"Print the result as JSON."`
 }
 
-// calibrated is a quantity of a scene that bench trials can tell.
-type calibrated struct {
-	name      string
-	logarithm bool
-	usual     func(s *trialsim.Scene) (low, high float64)
-	set       func(s *trialsim.Scene, value float64) error
-}
-
-// calibratable lists them. The usual ranges are common practice, no source: wide enough for a first guess.
-var calibratable = []calibrated{
-	{
-		name:  "friction",
-		usual: func(s *trialsim.Scene) (float64, float64) { return s.Hand.Skin.Friction / 2, s.Hand.Skin.Friction * 2 },
-		set:   func(s *trialsim.Scene, v float64) error { s.Hand.Skin.Friction = v; return nil },
-	},
-	{
-		name: "joint-stiffness", logarithm: true,
-		usual: func(*trialsim.Scene) (float64, float64) { return 0.5, 2 },
-		set:   stiffenJoints,
-	},
-	{
-		name: "position-error-mm", logarithm: true,
-		usual: func(*trialsim.Scene) (float64, float64) { return 0.5, 15 },
-		set: func(s *trialsim.Scene, v float64) error {
-			s.Error.X, s.Error.Y = v/1e3, v/1e3
-			return nil
-		},
-	},
-	{
-		name: "skin-stiffness-N-per-mm", logarithm: true,
-		usual: func(s *trialsim.Scene) (float64, float64) {
-			return s.Hand.Skin.Stiffness / 4e3, s.Hand.Skin.Stiffness * 4 / 1e3
-		},
-		set: func(s *trialsim.Scene, v float64) error {
-			skin := &s.Hand.Skin
-			if !(skin.Stiffness > 0) {
-				return errors.New("the scene's skin is rigid, so its stiffness cannot be fitted; give it one")
-			}
-			// Damping and shear go along, so that the skin stays one material.
-			share := v * 1e3 / skin.Stiffness
-			skin.Stiffness, skin.Damping, skin.Shear = v*1e3, skin.Damping*share, skin.Shear*share
-			return nil
-		},
-	},
-}
-
-const (
-	usuallyCalibrated = 3 // the first of calibratable
-	positionError     = "position-error-mm"
-)
-
-// stiffenJoints multiplies the springs of all joints; stops stay as they are.
-func stiffenJoints(s *trialsim.Scene, factor float64) error {
-	s.Hand.Fingers = slices.Clone(s.Hand.Fingers)
-	for i := range s.Hand.Fingers {
-		chain := s.Hand.Fingers[i].Chain
-		joints := make([]hand.Joint, chain.Joints())
-		for j := range joints {
-			joints[j] = chain.Joint(j)
-			joints[j].Stiffness *= factor
-		}
-		var err error
-		if s.Hand.Fingers[i].Chain, err = hand.NewChain(joints); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
 // Run fits the scene to the bench trials and tells what came out.
 func (c *calibrateCommand) Run(env *environment) error {
 	if !(c.StepMs >= 0.01 && c.StepMs <= 4) {
@@ -123,14 +54,23 @@ func (c *calibrateCommand) Run(env *environment) error {
 	if err != nil {
 		return err
 	}
-	bench, tiltMax, placed, err := c.bench(scene.Closing, slices.ContainsFunc(what, func(q calibrated) bool { return q.name == positionError }))
+	bench, tiltMax, placed, err := c.bench(scene.Closing, slices.ContainsFunc(what, func(q unknowns.Quantity) bool { return q.Name == unknowns.PositionErrorName }))
 	if err != nil {
 		return err
+	}
+	if placed {
+		// The file says where the items lay, so nothing of that is left to chance.
+		scene.Error.X, scene.Error.Y = 0, 0
+	}
+	trials, err := unknowns.NewTrials(&scene.Scene, c.StepMs/1e3, what)
+	if err != nil {
+		return inputError{err}
 	}
 	fit, err := workflow.FitSimulation(env.ctx, bench, symmetry, tiltMax, workflow.SimulationQuery{
 		Parameters: parameters, Budget: c.Budget, Seed: c.Seed, Progress: calibrationPace(env.stderr),
 		Simulate: func(_ context.Context, theta []float64, t workflow.SimulatedTrial, seed uint64) (bool, error) {
-			return c.attempt(scene.Scene, what, theta, t, placed, seed)
+			r, err := trials.Run(theta, trialsim.Attempt{Orientation: t.Rotation, Closing: t.Closing, Seed: seed, Offset: [2]float64{t.Offset[0], t.Offset[1]}})
+			return r.Outcome == trialsim.Held, err
 		},
 	}, c.Workers)
 	if err != nil {
@@ -142,34 +82,34 @@ func (c *calibrateCommand) Run(env *environment) error {
 	return c.tell(env.stdout, &fit)
 }
 
-// parameters reads what is to be fitted, in the order of calibratable.
-func (c *calibrateCommand) parameters(s *trialsim.Scene) (what []calibrated, list []simfit.Parameter, err error) {
+// parameters reads what is to be fitted, in the order in which quantities are listed.
+func (c *calibrateCommand) parameters(s *trialsim.Scene) (what []unknowns.Quantity, list []simfit.Parameter, err error) {
 	asked := maps.Clone(c.Fit)
-	for i, q := range calibratable {
-		text, named := asked[q.name]
-		delete(asked, q.name)
-		if !named && (len(c.Fit) > 0 || i >= usuallyCalibrated) {
+	usual := len(unknowns.Usual())
+	for i, q := range unknowns.All() {
+		text, named := asked[q.Name]
+		delete(asked, q.Name)
+		if !named && (len(c.Fit) > 0 || i >= usual) {
 			continue
 		}
-		low, high := q.usual(s)
+		low, high := q.Range(s)
 		if text != "" {
 			from, to, ok := strings.Cut(text, ":")
 			var bad [2]error
 			low, bad[0] = strconv.ParseFloat(from, 64)
 			high, bad[1] = strconv.ParseFloat(to, 64)
 			if !ok || errors.Join(bad[:]...) != nil || !(low < high) || !(low > 0) || math.IsInf(high, 0) {
-				return nil, nil, usageError{fmt.Errorf("--fit %s=%s is not understood: write the range as in %s=0.5:2, from above 0 upwards", q.name, text, q.name)}
+				return nil, nil, usageError{fmt.Errorf("--fit %s=%s is not understood: write the range as in %s=0.5:2, from above 0 upwards", q.Name, text, q.Name)}
 			}
 		}
 		if !(low > 0) {
-			return nil, nil, usageError{fmt.Errorf("--fit %s needs a range, as in %s=0.5:2: the scene's own value is 0", q.name, q.name)}
+			return nil, nil, usageError{fmt.Errorf("--fit %s needs a range, as in %s=0.5:2: the scene's own value is 0", q.Name, q.Name)}
 		}
-		trial := *s
-		if err := q.set(&trial, low); err != nil {
+		if err := q.Settable(s, low); err != nil {
 			return nil, nil, inputError{err}
 		}
 		what = append(what, q)
-		list = append(list, simfit.Parameter{Name: q.name, Min: low, Max: high, Log: q.logarithm})
+		list = append(list, simfit.Parameter{Name: q.Name, Min: low, Max: high, Log: q.Logarithmic})
 	}
 	for _, name := range slices.Sorted(maps.Keys(asked)) {
 		return nil, nil, usageError{fmt.Errorf("--fit %s is not known: friction, joint-stiffness, skin-stiffness-N-per-mm and position-error-mm can be fitted", name)}
@@ -211,27 +151,6 @@ func (c *calibrateCommand) bench(closing float64, hidden bool) (list []workflow.
 		return nil, 0, false, inputError{fmt.Errorf("%s holds no trial that counts", filepath.Base(c.Trials))}
 	}
 	return list, math.Max(tiltMax, 5*math.Pi/180), placed, nil
-}
-
-// attempt simulates one trial of the scene with the quantities' values.
-func (c *calibrateCommand) attempt(scene trialsim.Scene, what []calibrated, theta []float64, t workflow.SimulatedTrial, placed bool, seed uint64) (bool, error) {
-	for k, q := range what {
-		if err := q.set(&scene, theta[k]); err != nil {
-			return false, err
-		}
-	}
-	if placed {
-		// The file says where the items lay, so nothing of that is left to chance.
-		scene.Error.X, scene.Error.Y = 0, 0
-	}
-	bench, err := trialsim.NewBench(&scene, c.StepMs/1e3)
-	if err != nil {
-		return false, err
-	}
-	result, err := bench.Run(trialsim.Attempt{
-		Orientation: t.Rotation, Closing: t.Closing, Seed: seed, Offset: [2]float64{t.Offset[0], t.Offset[1]},
-	}, nil)
-	return result.Outcome == trialsim.Held, err
 }
 
 // calibrationPace tells how far a fit is, once in five seconds at most.

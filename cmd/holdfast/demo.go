@@ -13,6 +13,7 @@ import (
 	"holdfast/domain"
 	"holdfast/examples"
 	"holdfast/examples/fernhollow"
+	"holdfast/mechanics/trialsim"
 )
 
 type demoCommand struct {
@@ -49,7 +50,10 @@ func (c *demoCommand) Run(env *environment) error {
 		stop := c.rehearse(env, "http://"+listener.Addr().String())
 		defer stop()
 	}
-	return serve(env, listener, store, "Fernhollow Bakery")
+	inScenes := func(c domain.Condition) (*trialsim.Scene, error) {
+		return sceneOf(examples.Scenes(), fernhollow.SceneNames, c)
+	}
+	return serve(env, listener, store, "Fernhollow Bakery", inScenes)
 }
 
 // rehearse lets the simulated bench carry out its studies over the interface that a robot uses, gently: the page has the

@@ -11,17 +11,16 @@ import (
 	"net/http"
 	"net/url"
 	"os"
-	"path"
 	"strings"
 	"sync"
 	"sync/atomic"
 	"time"
 
 	"holdfast/api"
+	"holdfast/domain"
 	"holdfast/mechanics/trialsim"
 	"holdfast/orient"
 	"holdfast/replay"
-	"holdfast/scenes"
 )
 
 type rehearseCommand struct {
@@ -133,38 +132,18 @@ func (r *rehearsal) bench(benches map[string]*benchOf, run *api.PlannedRun) (*be
 	if b := benches[key]; b != nil {
 		return b, nil
 	}
-	name := func(kind, id string) string {
-		if other, ok := r.alias[id]; ok {
-			id = other
-		}
-		return path.Join(kind, id+".yaml")
-	}
-	hand, err := scenes.ReadHand(r.files, name("hands", run.Hand))
+	scene, err := sceneOf(r.files, r.alias, domain.Condition{Hand: domain.ID(run.Hand), Item: domain.ID(run.Item), Setting: domain.ID(run.Setting), Strategy: domain.StrategyKind(run.Strategy)})
 	if err != nil {
 		return nil, err
 	}
-	item, err := scenes.ReadItem(r.files, name("items", run.Item))
-	if err != nil {
-		return nil, err
-	}
-	setting, err := scenes.ReadSetting(r.files, name("settings", run.Setting))
-	if err != nil {
-		return nil, err
-	}
-	strategy, err := scenes.ReadStrategy(r.files, name("strategies", run.Strategy))
-	if err != nil {
-		return nil, err
-	}
-	b := &benchOf{scene: trialsim.Scene{Name: r.study, Hand: *hand, Item: *item, Setting: *setting, Strategy: *strategy, Gravity: gravity}}
+	b := &benchOf{scene: *scene}
+	b.scene.Name = r.study
 	if b.bench, err = trialsim.NewBench(&b.scene, 0); err != nil {
 		return nil, err
 	}
 	benches[key] = b
 	return b, nil
 }
-
-// gravity is standard gravity (m/s²; ISO 80000-3).
-const gravity = 9.80665
 
 func (r *rehearsal) carryOut(ctx context.Context, rig string, benches map[string]*benchOf, j *job) error {
 	run := &j.Run

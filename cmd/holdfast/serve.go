@@ -9,6 +9,7 @@ import (
 	"log/slog"
 	"net"
 	"net/http"
+	"os"
 	"path/filepath"
 	"syscall"
 	"time"
@@ -16,6 +17,7 @@ import (
 	"holdfast/api"
 	"holdfast/bus/embedded"
 	"holdfast/domain"
+	"holdfast/mechanics/trialsim"
 	"holdfast/store/sqlite"
 	"holdfast/web"
 	"holdfast/workflow"
@@ -24,11 +26,23 @@ import (
 type serveCommand struct {
 	Lab    string `required:"" placeholder:"DIR" help:"Folder of the lab; made when it does not exist."`
 	Listen string `default:"127.0.0.1:8420" placeholder:"ADDR" help:"Address to answer at; it must be this machine's own (loopback). Port 0 takes a free one."`
-	Hands  string `placeholder:"DIR" help:"Folder of hand descriptions (*.yaml, see docs/scenes.md) to show how they close; a file's name is the hand's ID."`
+	Scenes string `placeholder:"DIR" help:"Folder with hands/ID.yaml, items/ID.yaml, settings/ID.yaml and strategies/KIND.yaml, named as in the lab, to fit simulations to its trials; see docs/scenes.md."`
+	Hands  string `placeholder:"DIR" help:"Folder of hand descriptions (*.yaml, see docs/scenes.md) to show how they close; a file's name is the hand's ID. By default those of --scenes."`
 }
 
 // Run serves the lab until the program is asked to stop.
 func (c *serveCommand) Run(env *environment) error {
+	var inScenes func(domain.Condition) (*trialsim.Scene, error)
+	if c.Scenes != "" {
+		if _, err := os.Stat(c.Scenes); err != nil {
+			return inputError{fileError(c.Scenes, err)}
+		}
+		files := os.DirFS(c.Scenes)
+		inScenes = func(want domain.Condition) (*trialsim.Scene, error) { return sceneOf(files, nil, want) }
+		if hands := filepath.Join(c.Scenes, "hands"); c.Hands == "" {
+			c.Hands = hands
+		}
+	}
 	hands, err := describedHands(c.Hands)
 	if err != nil {
 		return inputError{err}
@@ -43,7 +57,7 @@ func (c *serveCommand) Run(env *environment) error {
 		return err
 	}
 	defer store.Close()
-	return serve(env, listener, store, labName(c.Lab), hands...)
+	return serve(env, listener, store, labName(c.Lab), inScenes, hands...)
 }
 
 // systemClock tells the wall clock's time in UTC.
@@ -109,16 +123,17 @@ func listen(address string) (net.Listener, error) {
 
 // serve answers at the listener until the program is asked to stop, then lets requests under way finish.
 // Hands that the files of the program describe can be looked at beside those given.
-func serve(env *environment, listener net.Listener, store domain.Store, name string, hands ...api.DescribedHand) error {
+func serve(env *environment, listener net.Listener, store domain.Store, name string, inScenes func(domain.Condition) (*trialsim.Scene, error), hands ...api.DescribedHand) error {
 	log := slog.New(slog.NewTextHandler(env.stderr, nil))
 	hands, err := withShipped(hands)
 	if err != nil {
 		return err
 	}
-	handler, err := api.New(api.Options{Lab: newWorkflow(store, name), Page: web.Handler(), Log: log, Hands: hands})
+	handler, err := api.New(api.Options{Lab: newWorkflow(store, name), Page: web.Handler(), Log: log, Hands: hands, Scenes: inScenes})
 	if err != nil {
 		return err
 	}
+	defer handler.Close()
 	server := &http.Server{
 		Handler:           handler,
 		ReadHeaderTimeout: 10 * time.Second,

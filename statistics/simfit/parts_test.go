@@ -215,3 +215,50 @@ func TestSurrogateIsAtItsMode(t *testing.T) {
 		t.Errorf("spread %g", v)
 	}
 }
+
+func TestBandsCountEveryTrialOnce(t *testing.T) {
+	w := logisticWorld()
+	theta := []float64{0.7, 300, 0.003}
+	p := w.problem(theta, 300, nil, 11)
+	f := &fitting{problem: &p, tallies: make([]tally, len(p.Conditions))}
+	success := make([]float64, len(p.Conditions))
+	for i, tr := range p.Trials {
+		f.tallies[i].trials = 1
+		if tr.Held {
+			f.tallies[i].held = 1
+		}
+		success[i] = w.chance(theta, p.Conditions[i].R)
+	}
+	post := &posterior{success: [][]float64{success}}
+	tilts, azimuths := post.bands(&p, f.tallies, 3)
+	trials, expected, outside := 0.0, 0.0, 0
+	for i, b := range tilts {
+		trials += b.Trials
+		expected += b.Expected
+		if i > 0 && b.From < tilts[i-1].To-1e-12 || !(b.Low <= b.Expected && b.Expected <= b.High) || b.Held > b.Trials {
+			t.Errorf("band %+v", b)
+		}
+		if b.Held < b.Low || b.Held > b.High {
+			outside++
+		}
+	}
+	want := 0.0
+	for _, s := range success {
+		want += s
+	}
+	// Six bands at 90 %: three outside would happen to one right simulation in a hundred.
+	if trials != 300 || math.Abs(expected-want) > 1e-9 || len(tilts) != 6 || outside > 2 {
+		t.Errorf("%d bands with %g trials, %g expected of %g, %d outside", len(tilts), trials, expected, want, outside)
+	}
+	leaning := 0.0
+	for _, b := range azimuths {
+		leaning += b.Trials
+	}
+	if len(azimuths) != 8 || leaning != 300-tilts[0].Trials {
+		t.Errorf("%d bands of azimuth with %g trials, %g lean", len(azimuths), leaning, 300-tilts[0].Trials)
+	}
+	p.Symmetry.Surroundings.Axial = true
+	if _, none := post.bands(&p, f.tallies, 3); len(none) != 0 {
+		t.Errorf("azimuth has no meaning, yet %d bands", len(none))
+	}
+}

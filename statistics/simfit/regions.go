@@ -95,24 +95,9 @@ func regions(p *Problem, tallies []tally) []region {
 // many regions were looked at and how they overlap.
 func (post *posterior) disagreements(p *Problem, tallies []tally, seed uint64) []Region {
 	list := regions(p, tallies)
-	samples := len(post.success)
 	expected, spread := make([]float64, len(list)), make([]float64, len(list))
 	for r := range list {
-		square, noise := 0.0, 0.0
-		for _, success := range post.success {
-			mean := 0.0
-			for _, c := range list[r].members {
-				n := tallies[c].trials
-				mean += n * success[c]
-				noise += n * success[c] * (1 - success[c])
-			}
-			expected[r] += mean
-			square += mean * mean
-		}
-		expected[r] /= float64(samples)
-		variance := noise/float64(samples) + math.Max(square/float64(samples)-expected[r]*expected[r], 0)
-		// A single success where none was expected is not to count for more than two standard deviations.
-		spread[r] = math.Max(math.Sqrt(variance), 0.5)
+		expected[r], spread[r] = post.expect(list[r].members, tallies)
 	}
 	deviation := func(r int, held []float64) (count, z float64) {
 		for _, c := range list[r].members {
@@ -132,7 +117,7 @@ func (post *posterior) disagreements(p *Problem, tallies []tally, seed uint64) [
 	largest := make([]float64, replicates)
 	drawn := make([][]float64, replicates)
 	for k := range replicates {
-		success := post.success[rng.IntN(samples)]
+		success := post.success[rng.IntN(len(post.success))]
 		for c, t := range tallies {
 			held[c] = 0
 			for range int(t.trials) {
@@ -193,6 +178,26 @@ func (post *posterior) disagreements(p *Problem, tallies []tally, seed uint64) [
 		}))
 	}
 	return found
+}
+
+// expect returns mean and standard deviation of the posterior prediction of how many of the members' trials hold.
+func (post *posterior) expect(members []int, tallies []tally) (mean, sd float64) {
+	square, noise := 0.0, 0.0
+	for _, success := range post.success {
+		sum := 0.0
+		for _, c := range members {
+			n := tallies[c].trials
+			sum += n * success[c]
+			noise += n * success[c] * (1 - success[c])
+		}
+		mean += sum
+		square += sum * sum
+	}
+	n := float64(len(post.success))
+	mean /= n
+	variance := noise/n + math.Max(square/n-mean*mean, 0)
+	// A single success where none was expected is not to count for more than two standard deviations.
+	return mean, math.Max(math.Sqrt(variance), 0.5)
 }
 
 func describe(p *Problem, tallies []tally, r region, out Region) Region {

@@ -36,6 +36,8 @@ type Result struct {
 	Correlation   [][]float64 // of the parameters on their scales
 	Predictions   []Prediction
 	Disagreements []Region // at most five, not overlapping much, least likely first
+	Tilts         []Band   // by tilt, ascending; every trial is in one
+	Azimuths      []Band   // by azimuth of the trials tilted by 15° or more; none where a symmetry leaves it without meaning
 	Discrepancy   Discrepancy
 	Surrogate     SurrogateCheck
 	Simulated     int // trials
@@ -143,6 +145,7 @@ func (f *fitting) result(post *posterior, checked SurrogateCheck, used int) *Res
 			r.Discrepancy.Probability += w
 		}
 	}
+	r.Tilts, r.Azimuths = post.bands(p, f.tallies, f.options.Seed)
 	r.Disagreements = post.disagreements(p, f.tallies, f.options.Seed)
 	r.Warnings = r.warn(post)
 	return r

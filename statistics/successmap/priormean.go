@@ -2,6 +2,7 @@ package successmap
 
 import (
 	"context"
+	"fmt"
 	"math"
 
 	"holdfast/numeric/dense"
@@ -260,4 +261,22 @@ func (e *engine) hedge(ctx context.Context, m *Map, with *site, tune tuning, plu
 	}
 	m.hyper, m.prior = alone.mode.hyper, nil
 	return alone, nil
+}
+
+// Coefficients returns what [NewPriorMean] makes the prior mean from again.
+func (p *PriorMean) Coefficients() (s orient.Symmetry, degree int, coef []float64) {
+	return p.basis.Symmetry(), p.basis.Degree(), append([]float64(nil), p.coef...)
+}
+
+// NewPriorMean returns the prior mean whose log-odds have the coefficients by the harmonics of the degree and symmetry. It
+// fails when their number is another.
+func NewPriorMean(s orient.Symmetry, degree int, coef []float64) (*PriorMean, error) {
+	basis, err := orient.NewHarmonics(degree, s)
+	if err != nil {
+		return nil, err
+	}
+	if basis.Len() != len(coef) {
+		return nil, fmt.Errorf("a prior mean of degree %d under this symmetry has %d coefficients, not %d", degree, basis.Len(), len(coef))
+	}
+	return &PriorMean{basis, append([]float64(nil), coef...)}, nil
 }

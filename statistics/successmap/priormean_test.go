@@ -227,3 +227,20 @@ func TestLossToCome(t *testing.T) {
 		t.Error("a known chance loses nothing")
 	}
 }
+
+func TestPriorMeanIsMadeAgainFromItsCoefficients(t *testing.T) {
+	m := mustFit(t, inventTruth(31, 1).trials(300, 31), Options{Symmetry: orient.Symmetry{HandFold: 2}})
+	symmetry, degree, coef := m.PriorMean().Coefficients()
+	again, err := NewPriorMean(symmetry, degree, coef)
+	if err != nil {
+		t.Fatal(err)
+	}
+	obs := inventTruth(32, 1).trials(60, 32)
+	a, b := mustFit(t, obs, Options{Prior: m.PriorMean()}), mustFit(t, obs, Options{Prior: again})
+	if !slices.Equal(a.coef, b.coef) {
+		t.Error("maps with the prior mean and with the one made again differ")
+	}
+	if _, err := NewPriorMean(symmetry, degree+1, coef); err == nil {
+		t.Error("too few coefficients were taken")
+	}
+}

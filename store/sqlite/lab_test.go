@@ -190,7 +190,7 @@ func TestNewerSchemaIsRefused(t *testing.T) {
 func TestOlderSchemaIsBroughtUpToDate(t *testing.T) {
 	dir := t.TempDir()
 	filled(t, dir).Close()
-	if _, err := raw(t, dir).Exec(`DROP TABLE judgement; DROP TABLE item_economics; DROP TABLE hand_economics; DROP TABLE line_economics; DELETE FROM goose_db_version WHERE version_id IN (3, 5)`); err != nil {
+	if _, err := raw(t, dir).Exec(`DROP TABLE judgement; DROP TABLE item_economics; DROP TABLE hand_economics; DROP TABLE line_economics; DROP TABLE model_fit; DELETE FROM goose_db_version WHERE version_id IN (3, 5, 6)`); err != nil {
 		t.Fatal(err)
 	}
 	_, err := sqlite.OpenReadOnly(dir, sqlite.Options{})

@@ -39,7 +39,8 @@ export const test = base.extend<object, { bench: Bench }>({
 export { expect }
 
 function serve(lab: string): Promise<{ process: ChildProcess; url: string }> {
-  const server = spawn(binary, ['serve', '--lab', lab, '--listen', '127.0.0.1:0'], {
+  const scenes = join(import.meta.dirname, '../../examples/scenes')
+  const server = spawn(binary, ['serve', '--lab', lab, '--listen', '127.0.0.1:0', '--scenes', scenes], {
     stdio: ['ignore', 'pipe', 'pipe'],
   })
   return new Promise((resolve, reject) => {

@@ -123,6 +123,13 @@ export const routes: Route[] = [
     load: () => import('./value/Page.svelte'),
   },
   {
+    pattern: '/studies/:study/model',
+    title: 'Model and bench',
+    section: 'studies',
+    look: 'model',
+    load: () => import('./model/Page.svelte'),
+  },
+  {
     pattern: '/studies/:study/replay',
     title: 'Replay',
     section: 'studies',

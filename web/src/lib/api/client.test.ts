@@ -73,6 +73,7 @@ test('the contract knows every address that the client asks for', async () => {
   })
   const file = new File(['a'], 'a.csv')
   const map = { hand: 'h', item: 'i', setting: 's', strategy: 'free', blur_deg: 3 }
+  const condition = { hand: 'h', item: 'i', setting: 's', strategy: 'free' }
   const q = { qw: 1, qx: 0, qy: 0, qz: 0 }
   const none = {} as never
   for (const c of [api.hands, api.items, api.settings, api.studies]) {
@@ -122,6 +123,10 @@ test('the contract knows every address that the client asks for', async () => {
       position_mm: 3,
       angle_deg: 5,
     }),
+    api.getModel('a', condition),
+    api.startModelFit('a', condition, none),
+    api.stopModelFit('a', condition),
+    api.useModelFit('a', condition, true),
     api.getFactors('a', {}),
     api.getFamilies('a', { hand: 'h', setting: 's', strategy: 'free', item: 'i' }),
     api.getFamilyScores('a', { hand: 'h', setting: 's', strategy: 'free' }),

@@ -187,6 +187,19 @@ export const getNextTrials = (
 export const addNextTrials = (id: string, ask: { trials: number; plan_end: number }) =>
   postJSON<T.NextTrials>(study(id) + '/next-trials', ask)
 
+/** What the trials of one condition say about its simulation; how far a fit is. */
+export const getModel = (id: string, query: MapQuery, signal?: AbortSignal) =>
+  getJSON<T.ModelInfo>(study(id) + '/model', query, signal)
+export const startModelFit = (id: string, query: MapQuery, ask: T.ModelStart) =>
+  postJSON<T.ModelInfo>(study(id) + '/model', ask, query)
+export const stopModelFit = async (id: string, query: MapQuery): Promise<void> => {
+  await send('DELETE', study(id) + '/model/fit', { query })
+}
+export const useModelFit = async (id: string, query: MapQuery, inUse: boolean): Promise<T.ModelInfo> =>
+  (
+    await send('PUT', study(id) + '/model/use', { query, json: { in_use: inUse } })
+  ).json() as Promise<T.ModelInfo>
+
 /** Which two levels of which factor; the rest of the condition where it is given. */
 export interface CompareQuery extends Query {
   by: string

@@ -813,6 +813,58 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/studies/{study}/model": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What the trials of one condition say about its simulation, and how far a fit is */
+        get: operations["get-model"];
+        put?: never;
+        /** Begin to fit the simulation to the trials of one condition */
+        post: operations["start-model-fit"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/studies/{study}/model/fit": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        /** Stop the fit that is under way; what was found before stays */
+        delete: operations["stop-model-fit"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/studies/{study}/model/use": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /** Use the fitted simulation as prior mean of the condition's map, or no longer */
+        put: operations["use-model-fit"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/studies/{study}/next": {
         parameters: {
             query?: never;
@@ -1462,7 +1514,7 @@ export interface components {
         Change: {
             id: string;
             study: string;
-            /** @description trials, inspections, study, hand, item, setting, card or map */
+            /** @description trials, inspections, study, hand, item, setting, card, model or map */
             topic: string;
         };
         Choice: {
@@ -1992,6 +2044,25 @@ export interface components {
             mark: number;
             scores: components["schemas"]["FamilyScore"][];
             sentence: string;
+        };
+        FittedQuantity: {
+            /** Format: double */
+            high: number;
+            /** Format: double */
+            low: number;
+            /** Format: double */
+            mean: number;
+            name: string;
+            /** Format: double */
+            prior_high: number;
+            /** Format: double */
+            prior_low: number;
+            /**
+             * Format: double
+             * @description 0 to 1, the share of the spread before that the trials took away
+             */
+            told: number;
+            words: string;
         };
         Hand: {
             /** @enum {string} */
@@ -2653,6 +2724,162 @@ export interface components {
             /** Format: double */
             tilt_max_deg: number;
             warnings: string[];
+        };
+        ModelBand: {
+            /**
+             * Format: double
+             * @description By the fitted simulation
+             */
+            expected: number;
+            /** Format: double */
+            expected_high: number;
+            /**
+             * Format: double
+             * @description With the luck of as many trials
+             */
+            expected_low: number;
+            /** Format: double */
+            from_deg: number;
+            /** Format: int64 */
+            held: number;
+            /** Format: double */
+            observed: number;
+            /** Format: double */
+            observed_high: number;
+            /** Format: double */
+            observed_low: number;
+            /** Format: double */
+            to_deg: number;
+            /** Format: int64 */
+            trials: number;
+        };
+        ModelDisagrees: {
+            /**
+             * Format: double
+             * @description Of as much anywhere, if the simulation were right
+             */
+            chance: number;
+            sentence: string;
+        };
+        ModelFit: {
+            azimuths: components["schemas"]["ModelBand"][];
+            correlation: number[][];
+            /**
+             * Format: double
+             * @description Probability that the bench follows another pattern over orientations
+             */
+            differs: number;
+            disagreements: components["schemas"]["ModelDisagrees"][];
+            /** Format: date-time */
+            fitted_at: string;
+            /** Format: int64 */
+            held: number;
+            /** @description It is the prior mean of the condition's map */
+            in_use: boolean;
+            offsets_known: boolean;
+            quantities: components["schemas"]["FittedQuantity"][];
+            seed: string;
+            sentence: string;
+            /** Format: int64 */
+            simulated: number;
+            tilts: components["schemas"]["ModelBand"][];
+            /** Format: int64 */
+            trials: number;
+            /**
+             * Format: double
+             * @description Trials that the map without the simulation would need in addition; an order of magnitude
+             */
+            trials_saved: number;
+            /**
+             * Format: double
+             * @description 0 to 1, that the simulation speaks for the bench
+             */
+            trust: number;
+            /** @description Trials that the model finds least likely */
+            unlikely: components["schemas"]["ModelUnlikely"][];
+            warnings: string[];
+        };
+        ModelInfo: {
+            /**
+             * Format: int64
+             * @description How many simulated trials a fit takes unless asked otherwise
+             */
+            budget: number;
+            condition: components["schemas"]["Condition"];
+            /** @description A fit of another condition is under way */
+            elsewhere: boolean;
+            /** @description Why the last fit gave nothing */
+            failed?: string;
+            /** @description Why it can not be simulated */
+            fault?: string;
+            fit?: components["schemas"]["ModelFit"];
+            invented: boolean;
+            /** @description What of the simulation the trials can tell */
+            quantities: components["schemas"]["ModelQuantity"][];
+            running?: components["schemas"]["ModelRunning"];
+            /** @description The server has files that describe the condition for simulation */
+            simulable: boolean;
+            /** @description Trials were added or changed since the fit */
+            stale: boolean;
+        };
+        ModelQuantity: {
+            /** Format: double */
+            high: number;
+            /** Format: double */
+            low: number;
+            /** @description Its unit stands in it, where it has one */
+            name: string;
+            /** @description Fitted unless others are asked for */
+            usual: boolean;
+            words: string;
+        };
+        ModelRange: {
+            /** Format: double */
+            high: number;
+            /** Format: double */
+            low: number;
+            name: string;
+        };
+        ModelRunning: {
+            /** Format: int64 */
+            budget: number;
+            /**
+             * Format: double
+             * @description Since it was begun
+             */
+            seconds: number;
+            /** Format: int64 */
+            simulated: number;
+            stage: string;
+        };
+        ModelStart: {
+            /**
+             * Format: int64
+             * @description Simulated trials
+             */
+            budget?: number;
+            /** @description The items lay where the trials say; else the position error stands for it */
+            offsets_known: boolean;
+            /** @description The usual ones in their usual ranges when left out */
+            quantities?: components["schemas"]["ModelRange"][];
+            /** @description The same seed gives the same answer; 1 when left out */
+            seed?: string;
+            /**
+             * Format: double
+             * @description Time step of the simulation; 2 when left out
+             */
+            step_ms?: number;
+        };
+        ModelUnlikely: {
+            /** Format: double */
+            chance: number;
+            orientation: components["schemas"]["Orientation"];
+            outcome: string;
+            /** Format: int64 */
+            trial: number;
+        };
+        ModelUse: {
+            in_use: boolean;
         };
         NearTrial: {
             /** Format: double */
@@ -6276,6 +6503,172 @@ export interface operations {
                 };
                 content: {
                     "application/octet-stream": string;
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-model": {
+        parameters: {
+            query?: {
+                /** @description May be left out when the study has one */
+                hand?: string;
+                /** @description May be left out when the study has one */
+                item?: string;
+                /** @description May be left out when the study has one */
+                setting?: string;
+                /** @description May be left out when the study has one */
+                strategy?: string;
+            };
+            header?: never;
+            path: {
+                study: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ModelInfo"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "start-model-fit": {
+        parameters: {
+            query?: {
+                /** @description May be left out when the study has one */
+                hand?: string;
+                /** @description May be left out when the study has one */
+                item?: string;
+                /** @description May be left out when the study has one */
+                setting?: string;
+                /** @description May be left out when the study has one */
+                strategy?: string;
+            };
+            header?: never;
+            path: {
+                study: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ModelStart"];
+            };
+        };
+        responses: {
+            /** @description Accepted */
+            202: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ModelInfo"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "stop-model-fit": {
+        parameters: {
+            query?: {
+                /** @description May be left out when the study has one */
+                hand?: string;
+                /** @description May be left out when the study has one */
+                item?: string;
+                /** @description May be left out when the study has one */
+                setting?: string;
+                /** @description May be left out when the study has one */
+                strategy?: string;
+            };
+            header?: never;
+            path: {
+                study: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description No Content */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "use-model-fit": {
+        parameters: {
+            query?: {
+                /** @description May be left out when the study has one */
+                hand?: string;
+                /** @description May be left out when the study has one */
+                item?: string;
+                /** @description May be left out when the study has one */
+                setting?: string;
+                /** @description May be left out when the study has one */
+                strategy?: string;
+            };
+            header?: never;
+            path: {
+                study: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ModelUse"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ModelInfo"];
                 };
             };
             /** @description Error */

@@ -7,5 +7,6 @@ export const looks: { name: string; title: string }[] = [
   { name: 'compare', title: 'Compare' },
   { name: 'judges', title: 'Judges' },
   { name: 'value', title: 'Value' },
+  { name: 'model', title: 'Model and bench' },
   { name: 'replay', title: 'Replay' },
 ]
