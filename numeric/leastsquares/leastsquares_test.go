@@ -56,13 +56,13 @@ func TestBothFitsAgree(t *testing.T) {
 			t.Fatal(err)
 		}
 		for j := range 3 {
-			s, size := 0.0, 1e-300
+			s, column, size := 0.0, 0.0, 0.0
 			for i := range n {
 				s += a[i][j] * f.Residuals[i]
-				size += math.Abs(a[i][j] * y[i])
+				column, size = math.Hypot(column, a[i][j]), math.Hypot(size, y[i])
 			}
-			if math.Abs(s) > 1e-13*size {
-				t.Fatalf("column %d: %g beside %g", j, s, size)
+			if math.Abs(s) > 1e-13*column*size {
+				t.Fatalf("column %d: %g beside %g", j, s, column*size)
 			}
 		}
 		g, err := Nonlinear(Model{Readings: n, Residual: func(b, r []float64) {
