@@ -1,0 +1,9 @@
+// Package detect says when a touch signal has changed, and how far to trust that:
+// cumulative sums with the run length they have by an integral equation, a
+// likelihood ratio for changes of unknown size, an energy detector, and the area
+// under a receiver operating characteristic with its interval.
+//
+// Thresholds come from a stated rate of false alarms, never from taste. Detections
+// inform; they are no safety function, and nothing that protects people may hang
+// on them.
+package detect

@@ -1,0 +1,137 @@
+package detect
+
+import (
+	"fmt"
+	"math"
+	"sort"
+
+	"holdfast/numeric"
+)
+
+// OnsetSettings say how onsets are looked for.
+type OnsetSettings struct {
+	FalseAlarmsPerHour float64 // allowed where nothing touches; above 0
+	Shift              float64 // change that is to be found soonest, in standard deviations of the whitened signal; above 0
+	Quiet              float64 // s at the start during which nothing touches; above 0
+	HoldOff            float64 // s after an alarm during which no other is told
+	Head               bool    // sums start at half the threshold
+}
+
+// Onset is an alarm.
+type Onset struct {
+	Time  float64 // s, of the reading that alarmed
+	Began float64 // s, of the first reading of the run of sums that led to it
+	Up    bool    // whether the signal rose
+	Score float64 // the sum, in standard deviations
+}
+
+// Onsets are the alarms of a record and what they rest on.
+type Onsets struct {
+	Alarms    []Onset
+	Rate      float64 // readings a second
+	Mean      float64 // of the quiet stretch, in the signal's unit
+	SD        float64 // of one reading in the quiet stretch
+	Carry     float64 // correlation of a reading with the one before, taken out before summing
+	Whitened  float64 // standard deviation of what is left of a reading
+	Heavy     bool    // whether the quiet stretch strays further than normal readings: false alarms will be more
+	Threshold float64 // of the sums, in standard deviations
+	RunLength float64 // readings between false alarms that the threshold was set for
+	Delay     float64 // s, average from a change of Shift to the alarm
+}
+
+// FindOnsets standardises a record by its quiet start, takes out what each reading
+// carries over from the one before, and runs an upper and a lower CUSUM. Times rise
+// strictly in even steps (to within a fifth of a step). Mean and spread of the quiet
+// start are taken as known: a short one makes false alarms more than were allowed.
+func FindOnsets(time, value []float64, s OnsetSettings) (*Onsets, error) {
+	n := len(time)
+	if n != len(value) || n < 20 {
+		return nil, fmt.Errorf("a record needs at least 20 readings with their times; got %d times and %d values", n, len(value))
+	}
+	if !(s.FalseAlarmsPerHour > 0) || !(s.Shift > 0) || !(s.Quiet > 0) || !(s.HoldOff >= 0) {
+		return nil, fmt.Errorf("false alarms an hour (%g), shift (%g) and quiet start (%g s) must be above 0, the hold-off (%g s) not below", s.FalseAlarmsPerHour, s.Shift, s.Quiet, s.HoldOff)
+	}
+	step := (time[n-1] - time[0]) / float64(n-1)
+	for i := range time {
+		if math.IsNaN(time[i]+value[i]) || math.IsInf(time[i], 0) || math.IsInf(value[i], 0) {
+			return nil, fmt.Errorf("reading %d (%g s, %g) is not finite", i+1, time[i], value[i])
+		}
+		if i > 0 && math.Abs(time[i]-time[i-1]-step) > 0.2*step {
+			return nil, fmt.Errorf("readings %d and %d are %g s apart where the record has a step of %g s; even steps are needed", i, i+1, time[i]-time[i-1], step)
+		}
+	}
+	quiet := sort.SearchFloat64s(time, time[0]+s.Quiet)
+	if quiet < 20 {
+		return nil, fmt.Errorf("the quiet start of %g s holds %d readings; at least 20 are needed to know the noise", s.Quiet, quiet)
+	}
+	out := &Onsets{Rate: 1 / step}
+	if err := out.learn(value[:quiet]); err != nil {
+		return nil, err
+	}
+	k := s.Shift / 2
+	out.RunLength = Readings(s.FalseAlarmsPerHour, out.Rate)
+	var err error
+	if out.Threshold, err = Threshold(k, out.RunLength, true); err != nil {
+		return nil, err
+	}
+	head := 0.0
+	if s.Head {
+		head = out.Threshold / 2
+	}
+	out.Delay = RunLength(k, out.Threshold, s.Shift, head) * step
+	sums := [2]CUSUM{{K: k, H: out.Threshold, Head: head}, {K: k, H: out.Threshold, Head: head}}
+	began := [2]int{1, 1}
+	silent := math.Inf(-1)
+	for i := 1; i < n; i++ {
+		z := (value[i] - out.Mean - out.Carry*(value[i-1]-out.Mean)) / out.Whitened
+		if time[i] < silent {
+			continue
+		}
+		for side, sign := range []float64{1, -1} {
+			sum, alarm := sums[side].Add(sign * z)
+			if sum == 0 {
+				began[side] = min(i+1, n-1)
+			}
+			if alarm {
+				out.Alarms = append(out.Alarms, Onset{time[i], time[began[side]], sign > 0, sum})
+				for k := range sums {
+					sums[k].started, began[k] = false, min(i+1, n-1)
+				}
+				silent = time[i] + s.HoldOff
+				break
+			}
+		}
+	}
+	return out, nil
+}
+
+// learn takes mean, spread and carry-over from a quiet stretch.
+func (o *Onsets) learn(quiet []float64) error {
+	n := float64(len(quiet))
+	for _, v := range quiet {
+		o.Mean += v / n
+	}
+	square, carry := 0.0, 0.0
+	for i, v := range quiet {
+		square += (v - o.Mean) * (v - o.Mean)
+		if i > 0 {
+			carry += (v - o.Mean) * (quiet[i-1] - o.Mean)
+		}
+	}
+	if square == 0 {
+		return fmt.Errorf("the quiet start does not vary at all; its noise can not be told, so no threshold can be set")
+	}
+	o.SD = math.Sqrt(square / (n - 1))
+	o.Carry = carry / square
+	left, fourth := 0.0, 0.0
+	for i := 1; i < len(quiet); i++ {
+		e := quiet[i] - o.Mean - o.Carry*(quiet[i-1]-o.Mean)
+		left += e * e
+		fourth += e * e * e * e
+	}
+	o.Whitened = math.Sqrt(left / (n - 3))
+	// Kurtosis of normal readings is 3 with a standard error of √(24/n).
+	kurtosis := fourth / (n - 1) / math.Pow(left/(n-1), 2)
+	o.Heavy = kurtosis > 3+numeric.NormalQuantile(0.999)*math.Sqrt(24/n)
+	return nil
+}
