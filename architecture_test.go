@@ -39,6 +39,7 @@ var reaches = []struct{ from, to, why string }{
 	{"mechanics/trialsim", "mechanics/grasp", "and says what the last contacts can hold"},
 	{"mechanics/unknowns", "mechanics/hand", "another stiffness is another chain of joints"},
 	{"mechanics/unknowns", "mechanics/trialsim", "and other values are tried by the one simulation"},
+	{"signals/touch", "signals", "touch is told from spectra and their shapes"},
 	{"replay", "mechanics/trialsim", "a replay is the film of a simulated trial"},
 	{"replay", "mechanics/shape", "with the outlines of its items"},
 	{"scenes", "mechanics", "files of hands, items and settings are read into what the simulation takes"},

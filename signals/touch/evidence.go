@@ -1,0 +1,153 @@
+package touch
+
+import (
+	"math"
+
+	"holdfast/numeric"
+)
+
+// Evidence says how well a model tells clips that it was not trained on.
+type Evidence struct {
+	Clips   int    `json:"clips"`
+	HeldOut string `json:"held_out"` // what no fold shares with its training: specimen or session
+	Groups  int    `json:"groups"`   // of that kind
+	Folds   int    `json:"folds"`
+
+	Zones     *ZoneEvidence     `json:"zones,omitempty"`
+	Positions *PositionEvidence `json:"positions,omitempty"`
+}
+
+// ZoneScore is a set of figures of told zones.
+type ZoneScore struct {
+	Accuracy Interval `json:"accuracy"`
+	MacroF1  float64  `json:"macro_f1"`
+	Kappa    float64  `json:"kappa"`
+	MCC      float64  `json:"mcc"`
+}
+
+// ZoneEvidence compares three ways of asking. Only Grouped says what to expect of the next day or finger.
+type ZoneEvidence struct {
+	Method    string    `json:"method"`
+	Chosen    []string  `json:"chosen_by_fold"`
+	Grouped   ZoneScore `json:"grouped"`
+	Random    ZoneScore `json:"random_split"`
+	Guess     ZoneScore `json:"guess"` // the training part's most frequent zone
+	Confusion Confusion `json:"confusion"`
+}
+
+// PositionEvidence is the same for positions; errors are absolute, in mm.
+type PositionEvidence struct {
+	Grouped   Interval `json:"grouped_mm"`
+	Random    Interval `json:"random_split_mm"`
+	Guess     Interval `json:"guess_mm"` // the training part's mean position
+	Covered   float64  `json:"covered"`  // share of held-out clips within the process's own interval
+	Spread    float64  `json:"spread"`   // by which intervals were widened for that
+	BiasMm    float64  `json:"bias_mm"`  // mean of told minus true
+	Quantile  float64  `json:"p90_mm"`   // nine of ten errors are smaller
+	RootMean2 float64  `json:"rmse_mm"`
+}
+
+func scoreZones(truth, told []int, zones int, groups []string, plan Plan) ZoneScore {
+	c := Confuse(truth, told, zones)
+	hit := make([]float64, len(truth))
+	for i, z := range truth {
+		if told[i] == z {
+			hit[i] = 1
+		}
+	}
+	_, _, f1 := c.Macro()
+	return ZoneScore{ByGroupInterval(hit, groups, plan.Level, plan.Seed), f1, c.Kappa(), c.MCC()}
+}
+
+func trainZones(d Labelled, plan Plan, groups []string, folds Folds, e *Evidence) (*Method, *Pipeline, error) {
+	zones := len(d.Zones)
+	// Inside a training part there may be one specimen left; its sessions are held out then.
+	inner := func(clips []int) (Folds, error) {
+		if f, err := GroupFolds(pick(groups, clips), plan.Folds, plan.Seed+1); err == nil {
+			return f, nil
+		}
+		return GroupFolds(pick(d.Session, clips), plan.Folds, plan.Seed+1)
+	}
+	told, chosen, err := Nested(plan.Methods, d.X, d.Zone, zones, folds, inner, plan.Workers)
+	if err != nil {
+		return nil, nil, err
+	}
+	z := &ZoneEvidence{Grouped: scoreZones(d.Zone, told, zones, groups, plan), Confusion: Confuse(d.Zone, told, zones)}
+	for _, c := range chosen {
+		z.Chosen = append(z.Chosen, plan.Methods[c].String())
+	}
+	best, err := Choose(plan.Methods, d.X, d.Zone, zones, folds, plan.Workers)
+	if err != nil {
+		return nil, nil, err
+	}
+	method := plan.Methods[best]
+	z.Method = method.String()
+	// The random split asks the method that was chosen by group: a choice of its own would only flatter it more.
+	if told, err = CrossValidate(method, d.X, d.Zone, zones, RandomFolds(d.Zone, plan.Folds, plan.Seed), plan.Workers); err != nil {
+		return nil, nil, err
+	}
+	z.Random = scoreZones(d.Zone, told, zones, groups, plan)
+	for f := range folds {
+		count := make([]float64, zones)
+		for _, i := range folds.training(f, d.X.Rows) {
+			count[d.Zone[i]]++
+		}
+		for _, i := range folds[f] {
+			told[i] = largest(count)
+		}
+	}
+	z.Guess = scoreZones(d.Zone, told, zones, groups, plan)
+	p, err := Fit(method, d.X, d.Zone, zones, true)
+	if err != nil {
+		return nil, nil, err
+	}
+	e.Zones = z
+	return &method, p, nil
+}
+
+func trainPositions(d Labelled, plan Plan, groups []string, folds Folds, e *Evidence) (*PositionModel, error) {
+	mean, deviation, err := heldOutPositions(d.X, d.PositionMm, folds, plan.Workers)
+	if err != nil {
+		return nil, err
+	}
+	n := d.X.Rows
+	z := -numeric.NormalQuantile((1 - plan.Level) / 2)
+	off, relative := make([]float64, n), make([]float64, n)
+	p := &PositionEvidence{}
+	errors := func(told []float64) Interval {
+		for i, v := range told {
+			off[i] = math.Abs(v - d.PositionMm[i])
+		}
+		return ByGroupInterval(off, groups, plan.Level, plan.Seed)
+	}
+	p.Grouped = errors(mean)
+	for i, v := range off {
+		relative[i] = v / (z * max(deviation[i], 1e-9))
+		p.BiasMm += (mean[i] - d.PositionMm[i]) / float64(n)
+		p.RootMean2 += v * v / float64(n)
+		if relative[i] <= 1 {
+			p.Covered += 1 / float64(n)
+		}
+	}
+	p.RootMean2 = math.Sqrt(p.RootMean2)
+	p.Quantile = quantileOf(off, 0.9)
+	p.Spread = max(1, quantileOf(relative, plan.Level))
+	if mean, _, err = heldOutPositions(d.X, d.PositionMm, RandomFolds(make([]int, n), plan.Folds, plan.Seed), plan.Workers); err != nil {
+		return nil, err
+	}
+	p.Random = errors(mean)
+	for f := range folds {
+		m := meanOf(pick(d.PositionMm, folds.training(f, n)))
+		for _, i := range folds[f] {
+			mean[i] = m
+		}
+	}
+	p.Guess = errors(mean)
+	model, err := FitPosition(d.X, d.PositionMm, plan.Workers)
+	if err != nil {
+		return nil, err
+	}
+	model.Process.Spread = p.Spread
+	e.Positions = p
+	return model, nil
+}

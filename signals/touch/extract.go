@@ -1,0 +1,167 @@
+package touch
+
+import (
+	"fmt"
+	"math"
+
+	"holdfast/signals"
+)
+
+// quiet bounds logarithms from below, relative to the clip's strongest bin: −100 dB.
+const quiet = 1e-10
+
+// Extract writes the features of a clip into dst, which has Count places; equations (1) and (2) of DESIGN.md. A clip of
+// silence has log-mel features of 0. A sample that is not finite is an error.
+func (e *Extractor) Extract(dst, clip []float64) error {
+	for i, v := range clip {
+		if math.IsNaN(v) || math.IsInf(v, 0) {
+			return fmt.Errorf("sample %d is no finite number", i)
+		}
+	}
+	r := &e.recipe
+	if r.Align {
+		if k, _ := signals.OnsetByAIC(clip); k > r.Hop/2 {
+			clip = clip[k-r.Hop/2:]
+		}
+	}
+	if n := copy(e.clip, clip); n < len(e.clip) {
+		clear(e.clip[n:])
+	}
+	bins := e.transform.Bins()
+	top := 0.0
+	for f := range r.Frames {
+		part, window := e.clip[f*r.Hop:f*r.Hop+r.Frame], e.window
+		for i, v := range part {
+			e.frame[i] = v * window[i]
+		}
+		p := e.power[f*bins : (f+1)*bins]
+		e.transform.Power(p, e.frame)
+		for k, v := range r.Floor {
+			p[k] = max(0, p[k]-v)
+		}
+		for _, v := range p {
+			top = max(top, v)
+		}
+	}
+	e.logMel(top)
+	at := 0
+	for _, name := range r.Features {
+		at += e.write(dst[at:], name)
+	}
+	return nil
+}
+
+// logMel fills bands, band by band, with the logarithms of the mel bands less their mean.
+func (e *Extractor) logMel(top float64) {
+	r, bins := &e.recipe, e.transform.Bins()
+	if top == 0 {
+		clear(e.bands)
+		return
+	}
+	sum := 0.0
+	for f := range r.Frames {
+		e.bank.Apply(e.mel, e.power[f*bins:(f+1)*bins])
+		for b, v := range e.mel {
+			l := math.Log(v + quiet*top)
+			sum += l
+			e.bands[b*r.Frames+f] = l
+		}
+	}
+	mean := sum / float64(len(e.bands))
+	for i := range e.bands {
+		e.bands[i] -= mean
+	}
+}
+
+// write writes one named feature and returns how many numbers it has.
+func (e *Extractor) write(dst []float64, name string) int {
+	r, bins := &e.recipe, e.transform.Bins()
+	step := float64(r.RateHz) / float64(r.Frame)
+	switch name {
+	case LogMel:
+		return copy(dst, e.bands)
+	case Cepstra:
+		for f := range r.Frames {
+			for b := range e.mel {
+				e.mel[b] = e.bands[b*r.Frames+f]
+			}
+			e.cosine.Apply(e.cepstrum, e.mel)
+			copy(dst[f*r.Cepstra:], e.cepstrum)
+		}
+		return r.Frames * r.Cepstra
+	case Flux:
+		sum := 0.0
+		for f := 1; f < r.Frames; f++ {
+			sum += signals.Flux(e.power[(f-1)*bins:f*bins], e.power[f*bins:(f+1)*bins])
+		}
+		dst[0] = sum / float64(max(r.Frames-1, 1))
+		return 1
+	case Decay:
+		tau, err := signals.DecayTime(e.clip, float64(r.RateHz), e.noisePower())
+		if err != nil {
+			tau = float64(len(e.clip)) / float64(r.RateHz)
+		}
+		dst[0] = math.Log(1000 * tau)
+		return 1
+	case Loudness:
+		dst[0] = 20 * math.Log10(signals.RootMeanSquare(e.clip)+1e-9)
+		return 1
+	}
+	clear(e.mean)
+	for f := range r.Frames {
+		for k, v := range e.power[f*bins : (f+1)*bins] {
+			e.mean[k] += v
+		}
+	}
+	if name == Shape {
+		dst[0] = signals.Centroid(e.mean, step) / 1000
+		dst[1] = signals.Bandwidth(e.mean, step) / 1000
+		dst[2] = signals.RollOff(e.mean, step, 0.85) / 1000
+		return 3
+	}
+	clear(dst[:2*r.Peaks])
+	for i, p := range signals.Resonances(e.mean, step, r.Peaks, 3) {
+		dst[2*i], dst[2*i+1] = p.FrequencyHz/1000, math.Log1p(p.Q)
+	}
+	return 2 * r.Peaks
+}
+
+// noisePower returns the noise floor as mean square of the signal.
+func (e *Extractor) noisePower() float64 {
+	sum, square := 0.0, 0.0
+	for k, v := range e.recipe.Floor {
+		if k > 0 && 2*k != e.recipe.Frame {
+			v *= 2
+		}
+		sum += v
+	}
+	for _, w := range e.window {
+		square += w * w
+	}
+	return sum / (square * float64(e.recipe.Frame))
+}
+
+// NoiseFloor returns the mean power by bin of a recipe's frames over a recording of silence, for Recipe.Floor. It needs at
+// least 8 frames.
+func NoiseFloor(r Recipe, silence []float64) ([]float64, error) {
+	r.Floor = nil
+	e, err := NewExtractor(r)
+	if err != nil {
+		return nil, err
+	}
+	frames := (len(silence)-r.Frame)/r.Hop + 1
+	if len(silence) < r.Frame || frames < 8 {
+		return nil, fmt.Errorf("the silence has %d samples; record at least %d", len(silence), r.Frame+7*r.Hop)
+	}
+	floor, p := make([]float64, e.transform.Bins()), make([]float64, e.transform.Bins())
+	for f := range frames {
+		for i, v := range silence[f*r.Hop : f*r.Hop+r.Frame] {
+			e.frame[i] = v * e.window[i]
+		}
+		e.transform.Power(p, e.frame)
+		for k, v := range p {
+			floor[k] += v / float64(frames)
+		}
+	}
+	return floor, nil
+}

@@ -1,0 +1,193 @@
+package touch
+
+import (
+	"fmt"
+	"math"
+	"sort"
+
+	"holdfast/numeric"
+	"holdfast/numeric/dense"
+)
+
+// Model is what is kept of training: enough to tell where new clips were touched.
+type Model struct {
+	Recipe   Recipe         `json:"recipe"`
+	Zones    []string       `json:"zones,omitempty"` // names by number
+	Zone     *Pipeline      `json:"zone,omitempty"`
+	Method   *Method        `json:"method,omitempty"` // by which zones were learnt
+	Position *PositionModel `json:"position,omitempty"`
+	Novelty  *Novelty       `json:"novelty"`
+	Level    float64        `json:"level"` // of position intervals
+}
+
+// PositionModel tells positions along the finger.
+type PositionModel struct {
+	PCA     *PCA      `json:"pca"`
+	Process *Gaussian `json:"process"`
+}
+
+const positionDirections = 20
+
+// FitPosition learns positions in mm from rows of features.
+func FitPosition(x Matrix, positionMm []float64, workers int) (*PositionModel, error) {
+	pca, err := FitPCA(x, max(1, min(positionDirections, x.Cols, x.Rows-1)))
+	if err != nil {
+		return nil, err
+	}
+	reduced := NewMatrix(x.Rows, len(pca.Directions))
+	for i := range x.Rows {
+		pca.Apply(reduced.Row(i), x.Row(i))
+	}
+	g, err := FitGaussian(reduced, positionMm, workers)
+	if err != nil {
+		return nil, err
+	}
+	return &PositionModel{pca, g}, nil
+}
+
+// Predict returns the expected position and its standard deviation, both in mm.
+func (p *PositionModel) Predict(row []float64) (mean, deviation float64) {
+	r := make([]float64, len(p.PCA.Directions))
+	p.PCA.Apply(r, row)
+	return p.Process.Predict(r)
+}
+
+// heldOutPositions returns each clip's expected position and deviation from a model without its fold.
+func heldOutPositions(x Matrix, positionMm []float64, folds Folds, workers int) (mean, deviation []float64, err error) {
+	mean, deviation = make([]float64, x.Rows), make([]float64, x.Rows)
+	failed := make([]error, len(folds))
+	dense.InParallel(len(folds), workers, func(f int) {
+		training := folds.training(f, x.Rows)
+		p, err := FitPosition(x.Pick(training), pick(positionMm, training), 1)
+		if err != nil {
+			failed[f] = err
+			return
+		}
+		for _, i := range folds[f] {
+			mean[i], deviation[i] = p.Predict(x.Row(i))
+		}
+	})
+	for _, err := range failed {
+		if err != nil {
+			return nil, nil, err
+		}
+	}
+	return mean, deviation, nil
+}
+
+// Telling is what a model says about one clip.
+type Telling struct {
+	Zone        string  // "" when the model knows no zones
+	Probability float64 // of that zone
+	// Position with its interval in mm; NaN when the model knows no positions.
+	PositionMm, LowMm, HighMm float64
+	Distance                  float64 // from what was trained on, in standard deviations
+	Unsure                    bool    // the clip is unlike all that was trained on: do not act on it
+}
+
+// Tell says where a clip was touched, from its features.
+func (m *Model) Tell(row []float64) Telling {
+	t := Telling{PositionMm: math.NaN(), LowMm: math.NaN(), HighMm: math.NaN()}
+	if m.Zone != nil {
+		p := m.Zone.Probabilities(row)
+		k := m.Zone.Tell(row)
+		t.Zone, t.Probability = m.Zones[k], p[k]
+	}
+	if m.Position != nil {
+		mean, deviation := m.Position.Predict(row)
+		z := -numeric.NormalQuantile((1 - m.Level) / 2)
+		t.PositionMm, t.LowMm, t.HighMm = mean, mean-z*deviation, mean+z*deviation
+	}
+	t.Distance = m.Novelty.Distance(row)
+	t.Unsure = t.Distance > m.Novelty.Limit
+	return t
+}
+
+// Labelled is what a model is trained on: features of clips and what is known of each.
+type Labelled struct {
+	X                 Matrix
+	Zone              []int // nil when zones are not to be learnt
+	Zones             []string
+	PositionMm        []float64 // nil when positions are not to be learnt
+	Session, Specimen []string
+}
+
+// Plan says how a model is trained and tested.
+type Plan struct {
+	Methods []Method
+	Folds   int     // outer and inner, at most
+	Rate    float64 // of ordinary clips to be called unlike what was trained on
+	Level   float64 // of intervals
+	Seed    uint64
+	Workers int
+}
+
+// DefaultPlan tests in five folds and tries Candidates.
+func DefaultPlan() Plan {
+	return Plan{Methods: Candidates, Folds: 5, Rate: 0.02, Level: 0.90, Seed: 1, Workers: 2}
+}
+
+// Train chooses, tests and fits a model. Figures come from nested validation by group; the model that is kept is fitted to
+// all clips.
+func Train(recipe Recipe, d Labelled, plan Plan) (*Model, *Evidence, error) {
+	if d.Zone == nil && d.PositionMm == nil {
+		return nil, nil, fmt.Errorf("the clips have neither zones nor positions to learn")
+	}
+	if !(plan.Rate > 0 && plan.Rate < 1) || !(plan.Level > 0 && plan.Level < 1) || len(plan.Methods) == 0 || plan.Folds < 2 {
+		return nil, nil, fmt.Errorf("the plan is not possible: %d methods, %d folds, rate %g, level %g", len(plan.Methods), plan.Folds, plan.Rate, plan.Level)
+	}
+	m := &Model{Recipe: recipe, Level: plan.Level}
+	kind, groups := hardest(d)
+	e := &Evidence{Clips: d.X.Rows, HeldOut: kind, Groups: distinct(groups)}
+	folds, err := GroupFolds(groups, plan.Folds, plan.Seed)
+	if err != nil {
+		return nil, nil, err
+	}
+	e.Folds = len(folds)
+	labels, zones := make([]int, d.X.Rows), 1
+	if d.Zone != nil {
+		labels, zones = d.Zone, len(d.Zones)
+		if m.Method, m.Zone, err = trainZones(d, plan, groups, folds, e); err != nil {
+			return nil, nil, err
+		}
+		m.Zones = d.Zones
+	}
+	if d.PositionMm != nil {
+		if m.Position, err = trainPositions(d, plan, groups, folds, e); err != nil {
+			return nil, nil, err
+		}
+	}
+	if m.Novelty, err = FitNovelty(d.X, labels, zones); err != nil {
+		return nil, nil, err
+	}
+	distances, err := heldOutDistances(d.X, labels, zones, folds, plan.Workers)
+	if err != nil {
+		return nil, nil, err
+	}
+	m.Novelty.SetLimit(distances, plan.Rate)
+	return m, e, nil
+}
+
+// hardest returns what is held out: specimens when there are two at least, since the next finger is never the one trained
+// on, and sessions otherwise.
+func hardest(d Labelled) (string, []string) {
+	if distinct(d.Specimen) > 1 {
+		return "specimen", d.Specimen
+	}
+	return "session", d.Session
+}
+
+func distinct(list []string) int {
+	seen := map[string]bool{}
+	for _, s := range list {
+		seen[s] = true
+	}
+	return len(seen)
+}
+
+// quantileOf returns the ⌈(n+1)·p⌉-th smallest of the values.
+func quantileOf(values []float64, p float64) float64 {
+	s := append([]float64(nil), values...)
+	sort.Float64s(s)
+	return s[min(max(int(math.Ceil(float64(len(s)+1)*p)), 1), len(s))-1]
+}
