@@ -1,0 +1,207 @@
+package main
+
+import (
+	"cmp"
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"maps"
+	"math"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+
+	"holdfast/numeric/dense"
+	"holdfast/signals/sound"
+	"holdfast/signals/touch"
+)
+
+// maxClips bounds how many clips are read at once.
+const maxClips = 100_000
+
+// labels are the rows of a file of labels; texts are empty and positions NaN where nothing is given.
+type labels struct {
+	file, zone, session, specimen []string
+	positionMm                    []float64
+}
+
+// readLabels reads the columns file, session and specimen, and zone or position_mm or both. Every fault names line and column.
+func readLabels(path string) (*labels, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, fileError(path, err)
+	}
+	defer f.Close()
+	name := filepath.Base(path)
+	in := csv.NewReader(f)
+	in.TrimLeadingSpace = true
+	header, err := in.Read()
+	if err != nil {
+		return nil, fmt.Errorf("%s has no header; its first line must name the columns file, zone, position_mm, session and specimen", name)
+	}
+	column := map[string]int{}
+	for i, h := range header {
+		h = strings.ToLower(strings.TrimSpace(strings.TrimPrefix(h, "\uFEFF")))
+		if _, twice := column[h]; twice {
+			return nil, fmt.Errorf("%s has two columns %s; keep one", name, h)
+		}
+		column[h] = i
+	}
+	for _, need := range []string{"file", "session", "specimen"} {
+		if _, ok := column[need]; !ok {
+			return nil, fmt.Errorf("%s has no column %s; it needs file, session, specimen, and zone or position_mm", name, need)
+		}
+	}
+	l, line := &labels{}, map[string]int{}
+	for {
+		row, err := in.Read()
+		if errors.Is(err, io.EOF) {
+			break
+		}
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", name, err)
+		}
+		at, _ := in.FieldPos(0)
+		cell := func(c string) string {
+			if i, ok := column[c]; ok {
+				return strings.TrimSpace(row[i])
+			}
+			return ""
+		}
+		for _, need := range []string{"file", "session", "specimen"} {
+			if cell(need) == "" {
+				return nil, fmt.Errorf("%s, line %d, column %s: nothing is given; say which clip, on which day or mounting, on which finger", name, at, need)
+			}
+		}
+		file := filepath.FromSlash(cell("file"))
+		if !filepath.IsLocal(file) {
+			return nil, fmt.Errorf("%s, line %d, column file: %q does not lie in the folder of clips", name, at, file)
+		}
+		if was := line[file]; was > 0 {
+			return nil, fmt.Errorf("%s, line %d, column file: %s stands in line %d already", name, at, file, was)
+		}
+		line[file] = at
+		position := math.NaN()
+		if text := cell("position_mm"); text != "" {
+			if position, err = strconv.ParseFloat(text, 64); err != nil || math.Abs(position) > 10_000 || math.IsNaN(position) {
+				return nil, fmt.Errorf("%s, line %d, column position_mm: %q is no number of millimetres", name, at, text)
+			}
+		}
+		l.file, l.zone, l.positionMm = append(l.file, file), append(l.zone, cell("zone")), append(l.positionMm, position)
+		l.session, l.specimen = append(l.session, cell("session")), append(l.specimen, cell("specimen"))
+		if len(l.file) > maxClips {
+			return nil, fmt.Errorf("%s names more than %d clips", name, maxClips)
+		}
+	}
+	if len(l.file) == 0 {
+		return nil, fmt.Errorf("%s names no clip", name)
+	}
+	return l, nil
+}
+
+// targets says what the labels can teach; target narrows it to zone or mm. A label that is given for some clips only is a
+// fault of the file: such clips would leave silently.
+func (l *labels) targets(name, target string) (zones, positions bool, err error) {
+	given := func(missing func(i int) bool) (all, some bool, first int) {
+		all, first = true, -1
+		for i := range l.file {
+			if missing(i) {
+				all = false
+				if first < 0 {
+					first = i
+				}
+			} else {
+				some = true
+			}
+		}
+		return all, some, first
+	}
+	for _, c := range []struct {
+		column, target string
+		on             *bool
+		missing        func(i int) bool
+	}{
+		{"zone", "zone", &zones, func(i int) bool { return l.zone[i] == "" }},
+		{"position_mm", "mm", &positions, func(i int) bool { return math.IsNaN(l.positionMm[i]) }},
+	} {
+		if target != "both" && target != c.target {
+			continue
+		}
+		all, some, first := given(c.missing)
+		if !all && (some || target != "both") {
+			return false, false, fmt.Errorf("%s, column %s: nothing is given for %s; label every clip, or leave such rows out", name, c.column, l.file[first])
+		}
+		*c.on = all
+	}
+	if !zones && !positions {
+		return false, false, fmt.Errorf("%s has neither zones nor positions; fill the column zone or position_mm", name)
+	}
+	return zones, positions, nil
+}
+
+// zonesInOrder returns the names of zones in the order of their mean positions, or of the alphabet where those are not known.
+func (l *labels) zonesInOrder() []string {
+	sum, count := map[string]float64{}, map[string]float64{}
+	for i, z := range l.zone {
+		sum[z] += l.positionMm[i]
+		count[z]++
+	}
+	names := slices.Sorted(maps.Keys(count))
+	if !slices.ContainsFunc(l.positionMm, math.IsNaN) {
+		slices.SortStableFunc(names, func(a, b string) int { return cmp.Compare(sum[a]/count[a], sum[b]/count[b]) })
+	}
+	return names
+}
+
+// readClip reads one channel, counted from 1, of a WAV file.
+func readClip(path string, channel int) (samples []float64, rateHz int, err error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, 0, fileError(path, err)
+	}
+	defer f.Close()
+	r, err := sound.Read(f)
+	if err != nil {
+		return nil, 0, fmt.Errorf("%s: %w", filepath.Base(path), err)
+	}
+	if channel > len(r.Channels) {
+		return nil, 0, fmt.Errorf("%s has %s, and --channel asks for number %d", filepath.Base(path), counted(len(r.Channels), "channel"), channel)
+	}
+	return r.Channels[channel-1], r.RateHz, nil
+}
+
+// clipFeatures computes the features of files in a folder; all must have the recipe's sampling rate.
+func clipFeatures(env *environment, recipe touch.Recipe, dir string, files []string, channel, workers int) (touch.Matrix, error) {
+	e, err := touch.NewExtractor(recipe)
+	if err != nil {
+		return touch.Matrix{}, err
+	}
+	x := touch.NewMatrix(len(files), e.Count())
+	failed := make([]error, len(files))
+	const share = 16
+	dense.InParallel((len(files)+share-1)/share, workers, func(part int) {
+		own := e.Clone()
+		for i := part * share; i < min((part+1)*share, len(files)) && env.ctx.Err() == nil; i++ {
+			clip, rate, err := readClip(filepath.Join(dir, files[i]), channel)
+			if err == nil && rate != recipe.RateHz {
+				err = fmt.Errorf("%s is sampled at %d Hz, and the others at %d Hz; convert it or leave it out", files[i], rate, recipe.RateHz)
+			}
+			if err == nil {
+				if err = own.Extract(x.Row(i), clip); err != nil {
+					err = fmt.Errorf("%s: %w", files[i], err)
+				}
+			}
+			failed[i] = err
+		}
+	})
+	if err := env.ctx.Err(); err != nil {
+		return x, err
+	}
+	if at := slices.IndexFunc(failed, func(err error) bool { return err != nil }); at >= 0 {
+		return x, failed[at]
+	}
+	return x, nil
+}

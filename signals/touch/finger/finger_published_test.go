@@ -1,0 +1,71 @@
+package finger
+
+import (
+	"math"
+	"testing"
+)
+
+func near(t *testing.T, what string, got, want, tol float64) {
+	t.Helper()
+	if !(math.Abs(got-want) <= tol) {
+		t.Errorf("%s: got %.12g, want %.12g (tolerance %g)", what, got, want, tol)
+	}
+}
+
+// Roots and constants after Blevins 1979, computed with scipy 1.10.1.
+func TestBeamRoots(t *testing.T) {
+	free := BeamRoots(Free, 5)
+	for k, want := range []float64{1.875104068712, 4.694091132974, 7.854757438238, 10.995540734875, 14.137168391046} {
+		near(t, "clamped–free", free[k], want, 1e-12)
+	}
+	near(t, "second frequency by first", math.Pow(free[1]/free[0], 2), 6.266893, 5e-7)
+	near(t, "third frequency by first", math.Pow(free[2]/free[0], 2), 17.547482, 5e-7)
+	for k, want := range []float64{.7340955138, 1.0184673188, .9992244965} {
+		near(t, "shape constant", ShapeConstant(free[k]), want, 1e-10)
+	}
+	for k, want := range []float64{4.7300407449, 7.8532046241} {
+		near(t, "clamped–clamped", BeamRoots(Clamped, 2)[k], want, 1e-10)
+	}
+	for k, want := range []float64{3.9266023120, 7.0685827456} {
+		near(t, "clamped–pinned", BeamRoots(Pinned, 2)[k], want, 1e-10)
+	}
+	for ratio, want := range map[float64]float64{.05: 1.79117056, .1: 1.72274152, .25: 1.57375130, .5: 1.41996443, 1: 1.24791741} {
+		near(t, "tip mass", TipMassRoot(ratio), want, 1e-8)
+	}
+	for _, c := range []struct {
+		mode int
+		s    float64
+	}{{1, .783445}, {2, .503548}, {2, .867678}} {
+		v, slope := Shape(free[c.mode], c.s)
+		near(t, "place of the node", v/slope, 0, 1e-6)
+	}
+}
+
+// Computed: E 1 MPa, 90 × 20 × 12 mm, 1070 kg/m³.
+func TestSoftFingerBends(t *testing.T) {
+	b := Beam{1e6, .09, .02, .012, 1070}
+	for k, want := range []float64{7.316184, 45.849740, 128.380601} {
+		near(t, "frequency", b.FrequencyHz(BeamRoots(Free, 3)[k]), want, 1e-6*want)
+	}
+	near(t, "tip stiffness", b.TipStiffness(), 11.851852, 1e-6)
+}
+
+// Computed from the cited formulas; the flanged end there is 0.82 to 0.8217 radii.
+func TestTubes(t *testing.T) {
+	c := SpeedOfSound(20)
+	near(t, "speed at 20 °C", c, 343.2146, 5e-5)
+	near(t, "speed at 35 °C", SpeedOfSound(35), 351.8859, 5e-5)
+	for _, s := range []struct{ l, a, ideal, unflanged, flanged float64 }{
+		{.090, .005, 953.374, 921.961, 911.752}, {.080, .004, 1072.546, 1040.635, 1030.219}, {.120, .008, 715.030, 686.944, 677.895},
+	} {
+		near(t, "ideal", TubeFrequencyHz(1, c, s.l, s.a, 0), s.ideal, 1e-3)
+		near(t, "unflanged", TubeFrequencyHz(1, c, s.l, s.a, Unflanged), s.unflanged, 1e-3)
+		near(t, "flanged", TubeFrequencyHz(1, c, s.l, s.a, Flanged), s.flanged, 1e-3)
+		// A tube closed at both ends starts twice as high.
+		near(t, "second by first", TubeFrequencyHz(2, c, s.l, s.a, 0)/TubeFrequencyHz(1, c, s.l, s.a, 0), 3, 1e-12)
+	}
+	density := 141838.5 / (c * c) // from the air's bulk modulus of the source
+	for wall, want := range map[float64]float64{1e6: 252.266, .5e6: 208.794, .1e6: 111.293} {
+		near(t, "soft wall", SoftWallSpeed(c, density, wall, 3), want, 1e-3)
+	}
+}
