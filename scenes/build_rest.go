@@ -16,7 +16,7 @@ func (l *loader) item(f *itemFile, at spot) trialsim.Item {
 	solid, own := l.shape(&f.Shape, at.in("shape"))
 	it := trialsim.Item{
 		Name: f.Name, Shape: solid, Rest: rotation(f.Turn, f.Rotation, at.in("quaternion")), Mass: milli(f.Mass),
-		Heading: radians(f.Heading), Friction: 1, Stiffness: kilo(f.Stiffness), Modulus: kilo(f.Modulus),
+		Heading: radians(f.Heading), Friction: 1, Stiffness: kilo(f.Stiffness), Rolling: milli(f.Rolling), Modulus: kilo(f.Modulus),
 		DamagePressure: kilo(f.DamagePressure), DamageForce: f.DamageForce,
 	}
 	if own != orient.Identity {

@@ -32,6 +32,7 @@ type itemFile struct {
 	Heading        float64     `yaml:"heading_deg" from:"0" to:"360" is:"Standard deviation of its turn about the vertical."`
 	Friction       *float64    `yaml:"friction" from:"0" to:"10" is:"Multiplies that of the hand's skin. Left out: 1, a clean dry surface."`
 	Stiffness      float64     `yaml:"stiffness_N_per_mm" from:"0" to:"100000" is:"How it yields under a finger, in series with the skin. Left out or 0: hard."`
+	Rolling        float64     `yaml:"rolling_mm" from:"0" to:"1000" is:"Coefficient of rolling resistance as a length: a torque of at most this times the force it bears with. Left out or 0: it rolls for ever."`
 	Modulus        float64     `yaml:"modulus_kPa" from:"0" to:"1000000000" is:"E/(1 − ν²) of its flesh, for the pressure under a finger. Left out or 0: hard."`
 	DamagePressure float64     `yaml:"damage_pressure_kPa" from:"0" to:"1000000000" is:"Pressure that it stands. Left out or 0: not known."`
 	DamageForce    float64     `yaml:"damage_force_N" from:"0" to:"1000000" is:"Force of one contact that it stands. Left out or 0: not known."`

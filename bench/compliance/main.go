@@ -21,7 +21,7 @@ import (
 const level = 0.9
 
 func main() {
-	trials := flag.Int("trials", 16, "trials a cell; directed strategies get half")
+	trials := flag.Int("trials", 16, "trials a cell")
 	workers := flag.Int("workers", 1, "trials at once; the results do not depend on it")
 	flag.Parse()
 	if *trials < 2 || *workers < 1 {
@@ -38,32 +38,28 @@ func run(trials, workers int) error {
 	ctx := context.Background()
 	all := results{}
 	for _, s := range strategies {
-		n := trials
-		if s.directed {
-			n /= 2
-		}
-		fmt.Printf("%s, %s\n", s.name, s.told())
+		fmt.Printf("%s, %s\n", s.name, told)
 		t := tabwriter.NewWriter(os.Stdout, 0, 0, 2, ' ', 0)
 		fmt.Fprint(t, "item\thand")
-		for _, e := range s.errors() {
+		for _, e := range positionErrors {
 			fmt.Fprintf(t, "\t%g mm", e)
 		}
 		fmt.Fprintln(t)
 		for _, item := range items {
 			for _, hand := range hands {
 				fmt.Fprintf(t, "%s\t%s", item, hand.name)
-				for _, e := range s.errors() {
-					held, err := hold(ctx, item, hand.name, s, e, n, workers)
+				for _, e := range positionErrors {
+					held, err := hold(ctx, item, hand.name, s, e, trials, workers)
 					if err != nil {
 						return err
 					}
 					all[cell{item, hand.name, s.name, e}] = held
 					k := count(held)
-					interval, err := proportion.Jeffreys.Interval(k, n, level)
+					interval, err := proportion.Jeffreys.Interval(k, trials, level)
 					if err != nil {
 						return err
 					}
-					fmt.Fprintf(t, "\t%d/%d (%.2f–%.2f)", k, n, interval.Low, interval.High)
+					fmt.Fprintf(t, "\t%d/%d (%.2f–%.2f)", k, trials, interval.Low, interval.High)
 				}
 				fmt.Fprintln(t)
 			}
@@ -114,9 +110,6 @@ func (r results) pairs(p *compare.Pairs, a, b cell) {
 func (r results) tell() error {
 	fmt.Printf("Differences in share held, pair by pair, with %.0f %% intervals (errors of 4, 8 and 12 mm together):\n", level*100)
 	for _, s := range strategies {
-		if s.directed {
-			continue
-		}
 		for _, soft := range hands {
 			for _, hard := range hands {
 				if !soft.gives || hard.gives {
@@ -148,25 +141,6 @@ func (r results) tell() error {
 			if err := line(fmt.Sprintf("  tips on the support against free, all items, %g mm: %s", mm, hand.name), p); err != nil {
 				return err
 			}
-		}
-	}
-	for _, s := range strategies {
-		if !s.directed {
-			continue
-		}
-		for _, hand := range hands {
-			k, n := 0, 0
-			for c, held := range r {
-				if c.strategy == s.name && c.hand == hand.name {
-					k += count(held)
-					n += len(held)
-				}
-			}
-			interval, err := proportion.Jeffreys.Interval(k, n, level)
-			if err != nil {
-				return err
-			}
-			fmt.Printf("  %s, all items: %s holds %d of %d (%.2f–%.2f)\n", s.name, hand.name, k, n, interval.Low, interval.High)
 		}
 	}
 	fmt.Println("\nA computation on invented items and hands, not a bench: what a line runs is proved with the real hand.")

@@ -27,49 +27,23 @@ var hands = []struct {
 	gives bool
 }{{"jaws-two", false}, {"rigid-three", false}, {"tendon-five", true}, {"air-four", true}}
 
-// strategy is what is tried where, from which directions.
+// strategy is what is tried from tilts up to a bound, in every azimuth, on the table.
 type strategy struct {
-	name, setting string
-	directed      bool
-	least, most   float64 // tilt, degrees
-	azimuth       float64 // degrees, give or take 15, of directed ones
+	name string
+	most float64 // degrees
 }
 
-var strategies = []strategy{
-	{name: "free", setting: "table", most: 20},
-	{name: "surface-guided", setting: "table", most: 20},
-	{name: "wall-guided", setting: "wall", directed: true, least: 25, most: 60},
-	{name: "scoop", setting: "table", directed: true, least: 25, most: 60},
-	{name: "edge-pull", setting: "edge", directed: true, least: 70, most: 90, azimuth: 180},
-}
+var strategies = []strategy{{"free", 20}, {"surface-guided", 20}}
 
-func (s *strategy) errors() []float64 {
-	if s.directed {
-		return []float64{0, 8}
-	}
-	return positionErrors
-}
-
-func (s *strategy) told() string {
-	switch {
-	case !s.directed:
-		return "leaning up to 20° any way, fingers across the item; held, with 90 % intervals, by standard deviation of position"
-	case s.azimuth == 180:
-		return "70 to 90° back from beyond the edge"
-	}
-	return "leaning 25 to 60° towards +x, where the item is pushed"
-}
+const told = "leaning up to 20° any way, fingers across the item; held, with 90 % intervals, by standard deviation of position"
 
 // orientation is the n-th of a strategy, the same for all hands and items. Fingers close across the item's shorter side, give
-// or take 20°; directed ones stand along their way, a lone finger on top.
+// or take 20°.
 func (s *strategy) orientation(n int) orient.Rotation {
 	r := numeric.Stream(seed, "direction of "+s.name, n)
-	low, high := math.Cos(s.most*degree), math.Cos(s.least*degree)
-	tilt := math.Acos(low + (high-low)*r.Float64())
+	low := math.Cos(s.most * degree)
+	tilt := math.Acos(low + (1-low)*r.Float64())
 	azimuth, heading := 2*math.Pi*r.Float64(), 90*degree
-	if s.directed {
-		azimuth, heading = s.azimuth*degree+15*degree*(2*r.Float64()-1), (s.azimuth+180)*degree
-	}
 	return orient.FromDirectionHeading(tilt, azimuth, heading+20*degree*(2*r.Float64()-1))
 }
 
@@ -85,7 +59,7 @@ func hold(ctx context.Context, item, hand string, s strategy, mm float64, n, wor
 	if err != nil {
 		return nil, err
 	}
-	setting, err := scenes.ReadSetting(files, "settings/"+s.setting+".yaml")
+	setting, err := scenes.ReadSetting(files, "settings/table.yaml")
 	if err != nil {
 		return nil, err
 	}

@@ -23,6 +23,9 @@ type Item struct {
 	Friction float64
 	// Stiffness (N/m) is how the item itself yields under a finger, in series with what touches it; 0: hard.
 	Stiffness float64
+	// Rolling (m) is its coefficient of rolling resistance on what stands: a torque of at most Rolling times the normal force. Half
+	// the width of the flat that it bears on is a bound; 0: it rolls for ever.
+	Rolling float64
 	// Modulus (Pa) is E/(1 − ν²) of its flesh, for the pressure under a finger; 0: hard.
 	Modulus float64
 	// DamagePressure (Pa) and DamageForce (N, of one contact) are what it stands; 0: not known, nothing is said.
@@ -48,7 +51,7 @@ func (it *Item) Check() error {
 	for _, v := range []struct {
 		name  string
 		value float64
-	}{{"heading", it.Heading}, {"friction", it.Friction}, {"stiffness", it.Stiffness}, {"modulus", it.Modulus},
+	}{{"heading", it.Heading}, {"friction", it.Friction}, {"stiffness", it.Stiffness}, {"rolling resistance", it.Rolling}, {"modulus", it.Modulus},
 		{"pressure that damages it", it.DamagePressure}, {"force that damages it", it.DamageForce}} {
 		if !(v.value >= 0) || math.IsInf(v.value, 0) {
 			return fmt.Errorf("the item's %s is %g; it must be a number, 0 or more", v.name, v.value)

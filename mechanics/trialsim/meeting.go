@@ -40,87 +40,6 @@ func (g *Stage) gate(id int, gap, swept float64) {
 	}
 }
 
-// face is a flat side of what stands: at one place along an axis, within bounds along the other two.
-type face struct {
-	axis      int
-	at, sign  float64 // the outward normal is sign along the axis
-	low, high orient.Vec3
-	deep      float64 // m, within which something counts as behind the face
-	part      Part
-	surface   *motion.Surface
-}
-
-// edge is where two faces meet.
-type edge struct {
-	a, b    orient.Vec3
-	part    Part
-	surface *motion.Surface
-}
-
-// wide is how far the support goes where it has no edge.
-const wide = 100.0
-
-func surroundings(s *Setting) (faces []face, edges []edge) {
-	table := face{axis: 2, sign: 1, low: orient.Vec3{-wide, -wide, 0}, high: orient.Vec3{wide, wide, 0}, deep: 0.05, surface: &s.Support}
-	if s.Edge {
-		table.high[0] = s.EdgeAt
-		edges = append(edges, edge{a: orient.Vec3{s.EdgeAt, -1, 0}, b: orient.Vec3{s.EdgeAt, 1, 0}, part: Part{Kind: Edge}, surface: &s.Support})
-		side := face{axis: 0, sign: 1, at: s.EdgeAt, low: orient.Vec3{0, -wide, -wide}, high: orient.Vec3{0, wide, -1e-9}, deep: 0.05, part: Part{Kind: Edge}, surface: &s.Support}
-		faces = append(faces, table, side)
-	} else {
-		faces = append(faces, table)
-	}
-	for i := range s.Blocks {
-		b := &s.Blocks[i]
-		part := Part{Kind: Standing, Index: i}
-		for axis := range 3 {
-			for _, sign := range []float64{-1, 1} {
-				if axis == 2 && sign < 0 {
-					continue
-				}
-				at := b.High[axis]
-				if sign < 0 {
-					at = b.Low[axis]
-				}
-				faces = append(faces, face{axis: axis, at: at, sign: sign, low: b.Low, high: b.High, deep: (b.High[axis] - b.Low[axis]) / 2, part: part, surface: &b.Surface})
-			}
-		}
-		corner := func(x, y, z int) (v orient.Vec3) {
-			for k, high := range [3]int{x, y, z} {
-				v[k] = b.Low[k]
-				if high == 1 {
-					v[k] = b.High[k]
-				}
-			}
-			return v
-		}
-		for _, e := range [][2]orient.Vec3{
-			{corner(0, 0, 1), corner(1, 0, 1)}, {corner(0, 1, 1), corner(1, 1, 1)}, {corner(0, 0, 1), corner(0, 1, 1)}, {corner(1, 0, 1), corner(1, 1, 1)},
-			{corner(0, 0, 0), corner(0, 0, 1)}, {corner(1, 0, 0), corner(1, 0, 1)}, {corner(0, 1, 0), corner(0, 1, 1)}, {corner(1, 1, 0), corner(1, 1, 1)},
-		} {
-			edges = append(edges, edge{a: e[0], b: e[1], part: part, surface: &b.Surface})
-		}
-	}
-	return faces, edges
-}
-
-func (f *face) normal() (n orient.Vec3) {
-	n[f.axis] = f.sign
-	return n
-}
-
-func (f *face) gap(p orient.Vec3) float64 { return f.sign * (p[f.axis] - f.at) }
-
-// over says that the point is above or below the face's own rectangle.
-func (f *face) over(p orient.Vec3) bool {
-	for k := range 3 {
-		if k != f.axis && (p[k] < f.low[k] || p[k] > f.high[k]) {
-			return false
-		}
-	}
-	return true
-}
-
 // pairsInAll is how many pairs there are to look at.
 func (g *Stage) pairsInAll(links int) int {
 	things, standing := len(g.items), len(g.faces)+len(g.edges)
@@ -231,7 +150,7 @@ func (g *Stage) meetStanding(i, id int, h float64) int {
 		a, b := it.own(sub(e.a, it.Position)), it.own(sub(e.b, it.Position))
 		n := it.solid.Segment(a, b)
 		if n.Distance < near {
-			if !it.flat || !g.lieAcross(id, i, e, a, b, h) {
+			if !it.flat || !g.lieAcross(id, i, e, a, b, &n, h) {
 				g.touch(id, 0, e.part, me, it.Position.Add(it.world(n.Point)), it.world(n.Normal).Scale(-1), n.Distance, h, it.surfaceOf(e.part))
 			}
 		}
@@ -241,36 +160,56 @@ func (g *Stage) meetStanding(i, id int, h float64) int {
 	return id
 }
 
-// across is how many places on either side of an item's middle are looked at where it may lie along an edge.
-const across = 4
+// across is how many places on either side of an item's middle are looked at where it may lie along an edge, halvings how finely the
+// ends of what bears are found between two of them, alike the cosine of how far (0.1 rad) the side may have turned away there.
+const (
+	across   = 4
+	halvings = 6
+	alike    = 0.995
+)
 
 // lieAcross lets a flat side that lies along an edge bear on it in the two places farthest apart; false: there are no two. The
-// edge goes from a to b in the item's frame.
-func (g *Stage) lieAcross(id, i int, e *edge, a, b orient.Vec3, h float64) bool {
+// edge goes from a to b in the item's frame, and is nearest to the item at a share of the way.
+func (g *Stage) lieAcross(id, i int, e *edge, a, b orient.Vec3, nearest *shape.Near, h float64) bool {
 	it := &g.items[i]
 	way := sub(b, a)
 	length := way.Norm()
 	way = way.Scale(1 / length)
-	middle := -a.Dot(way)
-	var ends [2]shape.Near
-	var which [2]int
-	count := 0
-	for k := -across; k <= across; k++ {
-		at := middle + float64(k)*it.reach/across
-		if at < 0 || at > length {
-			continue
-		}
-		if n := it.solid.Point(a.Add(way.Scale(at))); n.Distance < near {
-			last := min(count, 1)
-			ends[last], which[last] = n, k
-			count++
-		}
+	look := func(at float64) (shape.Near, bool) {
+		n := it.solid.Point(a.Add(way.Scale(at)))
+		return n, n.Distance < near && n.Normal.Dot(nearest.Normal) > alike
 	}
-	if count < 2 {
+	middle, spacing := nearest.Along*length, it.reach/across
+	var ends [2]shape.Near
+	var places [2]float64
+	for end, sign := range [2]float64{-1, 1} {
+		inside, outside := middle, middle
+		ends[end] = *nearest
+		for k := 2 * across; k > 0; k-- {
+			at := min(max(middle+sign*float64(k)*spacing, 0), length)
+			n, bears := look(at)
+			if bears {
+				inside, ends[end] = at, n
+				break
+			}
+			outside = at
+		}
+		for range halvings {
+			at := (inside + outside) / 2
+			if n, bears := look(at); bears {
+				inside, ends[end] = at, n
+			} else {
+				outside = at
+			}
+		}
+		places[end] = inside
+	}
+	if places[1]-places[0] < near {
 		return false
 	}
-	for m, n := range ends {
-		g.touch(id, 1+across+which[m], e.part, Part{Kind: Thing, Index: i}, it.Position.Add(it.world(n.Point)), it.world(n.Normal).Scale(-1), n.Distance, h, it.surfaceOf(e.part))
+	for end := range ends {
+		n := &ends[end]
+		g.touch(id, 1+end, e.part, Part{Kind: Thing, Index: i}, it.Position.Add(it.world(n.Point)), it.world(n.Normal).Scale(-1), n.Distance, h, it.surfaceOf(e.part))
 	}
 	return true
 }

@@ -19,7 +19,7 @@ type log struct {
 	lifted         bool    // at the end of the lift
 	lost           float64 // s, when it was lost; 0: not
 	toppled        bool
-	away           float64 // m, how far it was moved along the support before the lift
+	away           float64 // m, how far it was moved along the support before the lift, slides not counted
 	touched        bool    // by the hand, ever
 	blocked        string  // what else the hand met first
 	slid           string  // which contact slid last before the loss
@@ -96,6 +96,9 @@ func (l *log) step(b *Bench) {
 		leg = len(b.robot.plan.Legs)
 	}
 	if !l.lifting {
+		if phase := b.robot.phase(); phase != nil && phase.Do == Slide {
+			l.start = it.Position
+		}
 		l.away = math.Hypot(it.Position[0]-l.start[0], it.Position[1]-l.start[1])
 		if leg == l.lastLift {
 			l.lifting, l.base, l.asked = true, it.Position[2], b.robot.plan.Legs[leg].Distance

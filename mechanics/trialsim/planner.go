@@ -37,11 +37,13 @@ func impossible(format string, args ...any) error {
 
 // Planner works out plans for a scene. It belongs to one goroutine.
 type Planner struct {
-	scene  *Scene
-	hand   []capsule             // as it stands at the phase that is planned
-	shapes map[float64][]capsule // by closing command
-	middle float64               // m, height of the item's middle above the support, of mean size
-	large  float64               // the largest scale that is planned for
+	scene   *Scene
+	hand    []capsule             // as it stands at the phase that is planned
+	shapes  map[float64][]capsule // by closing command
+	middle  float64               // m, height of the item's middle above the support, of mean size
+	lies    orient.Vec3           // m, where the item's middle is believed to be at the phase that is planned
+	closing float64               // 0…1, the command of a hand that has closed
+	large   float64               // the largest scale that is planned for
 }
 
 // capsule is a link of the hand in the palm's frame, when it touches nothing.
@@ -136,6 +138,7 @@ func (p *Planner) Plan(orientation orient.Rotation, closing float64, x, y float6
 		return nil, err
 	}
 	resolve := func(to Place) (Flange, error) { return p.place(to, turn, d, way, plan) }
+	p.lies, p.closing = plan.Middle, closing
 	at, command := Flange{}, 0.0
 	for i, phase := range s.Strategy.Phases {
 		leg := Leg{Phase: phase, Keep: d}
@@ -181,8 +184,9 @@ func (p *Planner) Plan(orientation orient.Rotation, closing float64, x, y float6
 			}
 			leg.Keep = orient.Vec3{0, 0, -1}
 			if leg.Distance == 0 {
-				leg.Distance = p.slideLength(phase.Toward, plan, leg.Along, at)
+				leg.Distance = p.slideLength(phase.Toward, leg.Along, at)
 			}
+			p.lies = p.slid(phase.Toward, leg.Along, at, leg.Distance)
 		case Lift:
 			leg.Along = orient.Vec3{0, 0, 1}
 		case Shake:
@@ -220,7 +224,7 @@ func (p *Planner) firstSlide(d orient.Vec3) (way orient.Vec3, err error) {
 			return way, err
 		}
 		lean := math.Asin(math.Min(1, math.Max(-1, d.Dot(way))))
-		if least := p.scene.Strategy.Lean; lean < least-1e-9 && q.Toward != TowardEdge {
+		if least := p.scene.Strategy.Lean; least > 0 && lean < least-1e-9 && q.Toward != TowardEdge {
 			return way, impossible("the hand leans %.0f° the way it slides; its fingers come under the item from %.0f° on", lean*180/math.Pi, least*180/math.Pi)
 		}
 		return way, nil

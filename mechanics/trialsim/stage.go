@@ -41,6 +41,7 @@ type Stage struct {
 	swept    swept
 	soon     float64 // m: what is farther apart does not meet in the coming step
 	feet     []shape.Foot
+	rows     []motion.Row
 	hints    []orient.Vec3 // of where items lie against each other
 	reach    float64       // m, from the palm's origin to the farthest point that a finger can have
 }
@@ -55,6 +56,7 @@ type item struct {
 	at       int // of its velocities in v
 	mobility [3]orient.Vec3
 	turned   [3][3]float64 // own frame to world
+	rolling  rolling
 	// How hand, support and other items meet it.
 	skin, support, other motion.Surface
 	blocks               []motion.Surface
@@ -145,6 +147,7 @@ func (g *Stage) lay(i int, s Sample) {
 	it.solid, it.reach = s.Solid, s.Solid.Reach()
 	round, ok := s.Solid.(shape.Ellipsoid)
 	it.round, it.flat = round, !ok
+	it.rolling.load = 0
 	h := &g.scene.Hand
 	skin := h.Skin
 	skin.Friction *= s.Friction
@@ -178,7 +181,7 @@ func (g *Stage) Advance(next Flange, h float64) {
 	}
 	g.drive.pull(&g.scene.Hand, g.fingers, next.Command, h, g.v)
 	g.meet(h)
-	g.Sweeps, g.Change = g.solver.Solve(g.v, g.contacts, g.drive.rows)
+	g.Sweeps, g.Change = g.solve(h)
 	g.finish(h)
 	g.Time += h
 }
@@ -210,6 +213,7 @@ func (g *Stage) finish(h float64) {
 		g.Tension = g.drive.rows[g.drive.cords[0].row].Impulse / h
 	}
 	g.remember(h)
+	g.bear()
 }
 
 // Angle returns joint j of finger i (rad; m for one that slides).

@@ -1,0 +1,131 @@
+// Command strategies asks which strategy gets which item: each shipped strategy with each shipped hand and item, over errors of
+// position, and strategy against strategy pair by pair.
+//
+//	go run ./bench/strategies [-trials 24] [-workers 1]
+//
+// All ways meet the same items in the same places; directions are those that each is meant for. An orientation in which the
+// planner sees no way counts as not held; how many those were stands behind v. Everything is a computation on invented items
+// and hands, not a bench.
+package main
+
+import (
+	"context"
+	"flag"
+	"fmt"
+	"os"
+	"text/tabwriter"
+
+	"holdfast/statistics/compare"
+	"holdfast/statistics/proportion"
+)
+
+const level = 0.9
+
+func main() {
+	trials := flag.Int("trials", 24, "trials a cell")
+	workers := flag.Int("workers", 1, "trials at once; the results do not depend on it")
+	flag.Parse()
+	if *trials < 2 || *workers < 1 {
+		fmt.Fprintln(os.Stderr, "bench/strategies: at least two trials and one worker")
+		os.Exit(2)
+	}
+	if err := run(*trials, *workers); err != nil {
+		fmt.Fprintln(os.Stderr, "bench/strategies:", err)
+		os.Exit(1)
+	}
+}
+
+// cell names what was tried.
+type cell struct {
+	item, hand, strategy string
+	mm                   float64
+}
+
+func run(trials, workers int) error {
+	ctx := context.Background()
+	all := map[cell]tried{}
+	fmt.Printf("held of %d, with %.0f %% intervals, by standard deviation of position; v: no way was seen\n", trials, level*100)
+	t := tabwriter.NewWriter(os.Stdout, 0, 0, 2, ' ', 0)
+	fmt.Fprint(t, "item\thand\tstrategy")
+	for _, mm := range positionErrors {
+		fmt.Fprintf(t, "\t%g mm", mm)
+	}
+	fmt.Fprintln(t, "\tv")
+	for _, item := range items {
+		for _, hand := range hands {
+			for i := range ways {
+				w := &ways[i]
+				fmt.Fprintf(t, "%s\t%s\t%s", item, hand, w.strategy)
+				void := 0
+				for _, mm := range positionErrors {
+					got, err := try(ctx, item, hand, w, mm, trials, workers)
+					if err != nil {
+						return err
+					}
+					all[cell{item, hand, w.strategy, mm}] = got
+					void += got.void
+					interval, err := proportion.Jeffreys.Interval(count(got.held), trials, level)
+					if err != nil {
+						return err
+					}
+					fmt.Fprintf(t, "\t%d (%.2f–%.2f)", count(got.held), interval.Low, interval.High)
+				}
+				fmt.Fprintf(t, "\t%d\n", void)
+			}
+		}
+	}
+	if err := t.Flush(); err != nil {
+		return err
+	}
+	return tell(all)
+}
+
+func count(held []bool) (k int) {
+	for _, h := range held {
+		if h {
+			k++
+		}
+	}
+	return k
+}
+
+// tell compares each directed strategy with the tips on the support, pair by pair, over all errors.
+func tell(all map[cell]tried) error {
+	fmt.Printf("\nDifference in share held against surface-guided, pair by pair over all errors, with %.0f %% intervals:\n", level*100)
+	for _, w := range ways[2:] {
+		for _, item := range items {
+			for _, hand := range hands {
+				var p compare.Pairs
+				for _, mm := range positionErrors {
+					a, b := all[cell{item, hand, w.strategy, mm}], all[cell{item, hand, "surface-guided", mm}]
+					for i, x := range a.held {
+						switch y := b.held[i]; {
+						case x && y:
+							p.Both++
+						case x:
+							p.OnlyA++
+						case y:
+							p.OnlyB++
+						default:
+							p.Neither++
+						}
+					}
+				}
+				m, err := compare.Matched(p, level)
+				if err != nil {
+					return err
+				}
+				verdict := "no difference shown"
+				switch {
+				case m.Interval.Low > 0:
+					verdict = "better"
+				case m.Interval.High < 0:
+					verdict = "worse"
+				}
+				fmt.Printf("  %s, %s, %s: %+.2f (%+.2f to %+.2f, %d pairs): %s\n", w.strategy, item, hand, m.Difference, m.Interval.Low, m.Interval.High, p.N(), verdict)
+			}
+		}
+	}
+	fmt.Println("\nA computation on invented items and hands, not a bench: what a line runs is proved with the real hand.")
+	return nil
+}
