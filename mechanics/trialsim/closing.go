@@ -54,12 +54,8 @@ const (
 	quietSteps  = 5
 )
 
-// Speeds below which joints count as still (rad/s, a hundredth of it in m/s for those that slide). Against an item contacts
-// that stick still creep by their softness, by less than this; the grip changes by under a per cent on the way.
-const (
-	stillFree   = 1e-3
-	stillAround = 1e-2
-)
+// stillSpeed (rad/s; a hundredth of it in m/s for those that slide) is the speed below which joints count as still.
+const stillSpeed = 1e-3
 
 // CloseFreely closes the hand slowly from a command of 0 to 1 in so many even steps, with nothing between its fingers but
 // themselves. With pressure fingers it is their bending against pressure.
@@ -174,9 +170,10 @@ func (k *curl) follow(now orient.Vec3) {
 	k.angle += math.Remainder(math.Atan2(turn.Dot(k.axis), now.Dot(k.rest))-k.angle, 2*math.Pi)
 }
 
-// heavy (kg) is an item that the fingers can not move, away (m) a place far from everything else.
+// heavy (kg) is an item that the fingers can not move: 30 N on it for a minute move it by less than a tenth of a micrometre. Lighter
+// ones back away slowly, and the grip falls. away (m) is a place far from everything else.
 const (
-	heavy = 1e6
+	heavy = 1e12
 	away  = 50.0
 )
 
@@ -256,14 +253,10 @@ func (c *closer) close(ctx context.Context, steps int) (*Closing, error) {
 
 // still says that no joint moves to speak of.
 func (c *closer) still() bool {
-	limit := stillAround
-	if c.solid == nil {
-		limit = stillFree
-	}
 	for i := range c.stage.fingers {
 		s := c.stage.fingers[i].state
 		for j, v := range s.Speed {
-			most := limit
+			most := stillSpeed
 			if s.Chain().Joint(j).Slides {
 				most /= 100
 			}

@@ -163,3 +163,25 @@ func BenchmarkMapGrip(b *testing.B) {
 		}
 	}
 }
+
+// What sticks to a fixed item does not creep: the grip on a ball stays within 10⁻⁴ for five seconds.
+func TestGripAroundAFixedBallStays(t *testing.T) {
+	c, err := newCloser(&threeFingers(t).Hand, shape.Ellipsoid{Semi: orient.Vec3{0.03, 0.03, 0.03}}, 0.07, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	g := c.stage
+	g.Begin(c.at, []Sample{c.sample})
+	early := 0.0
+	for g.Time < 6 {
+		next := c.at
+		next.Command = math.Min(1, g.Time/0.5)
+		g.Advance(next, closingStep)
+		if g.Time <= 1 {
+			early = g.Grip
+		}
+	}
+	if !(early > 10) || math.Abs(g.Grip-early) > 1e-4*early {
+		t.Errorf("grip %.4f N after 1 s, %.4f N after 6 s", early, g.Grip)
+	}
+}

@@ -43,7 +43,7 @@ func (g *Stage) gate(id int, gap, swept float64) {
 // pairsInAll is how many pairs there are to look at.
 func (g *Stage) pairsInAll(links int) int {
 	things, standing := len(g.items), len(g.faces)+len(g.edges)
-	return things*(standing+1+links) + things*(things-1)/2 + links*(standing+1) + standing + links*links
+	return things*(standing+1+links) + things*(things-1)/2 + links*(standing+1) + standing + links*links + links
 }
 
 // meet finds all contacts.
@@ -61,7 +61,8 @@ func (g *Stage) meet(h float64) {
 		}
 	}
 	id = g.handOnStanding(id, h)
-	g.meetFingers(id, h)
+	id = g.meetFingers(id, h)
+	g.fingersOnPalm(id, h)
 }
 
 // own is a direction of the world in the item's frame.
@@ -378,7 +379,7 @@ func (g *Stage) handOnStanding(id int, h float64) int {
 }
 
 // meetFingers finds where links of different fingers meet.
-func (g *Stage) meetFingers(id int, h float64) {
+func (g *Stage) meetFingers(id int, h float64) int {
 	for i := range g.fingers {
 		f := &g.fingers[i]
 		for k := i + 1; k < len(g.fingers); k++ {
@@ -406,4 +407,43 @@ func (g *Stage) meetFingers(id int, h float64) {
 			}
 		}
 	}
+	return id
+}
+
+// fingersOnPalm finds where links curl back onto the flat palm. A link's start is its neighbour's end.
+func (g *Stage) fingersOnPalm(id int, h float64) {
+	out := g.palm.turn.Apply(orient.Vec3{0, 0, 1})
+	for i := range g.fingers {
+		f := &g.fingers[i]
+		for j := range f.n {
+			if !g.curls[f.first+j] || g.swept.fingers < g.gates[id] {
+				id++
+				continue
+			}
+			arm := sub(f.to[j], g.palm.place)
+			high := arm.Dot(out)
+			gap := high - f.radius[j]
+			if beside := sub(arm, out.Scale(high)).Norm() - g.palm.radius; beside > 0 {
+				gap = math.Max(gap, beside)
+			} else if gap < near && high > -f.radius[j] {
+				g.touch(id, 0, Part{Kind: Palm}, Part{Kind: Link, Index: i, Link: j}, f.to[j].Add(out.Scale(-f.radius[j])), out, gap, h, &g.scene.Hand.Skin)
+			}
+			g.gate(id, gap, g.swept.fingers)
+			id++
+		}
+	}
+}
+
+// curling says which links' ends, of all in their order, can come down on the palm: those that do not lie on or behind it at rest.
+func curling(fingers []finger) (list []bool) {
+	for i := range fingers {
+		f := &fingers[i]
+		f.state.Base.Turn, f.state.Base.Position = f.turn, vec(f.root)
+		f.state.Update()
+		f.place()
+		for j := range f.n {
+			list = append(list, f.radius[j] > 0 && f.to[j][2]-f.radius[j] > near)
+		}
+	}
+	return list
 }

@@ -163,10 +163,12 @@ func (p *Planner) Plan(orientation orient.Rotation, closing float64, x, y float6
 				}
 				goal.Place = goal.Place.Add(back.Scale(-s.Strategy.Standoff))
 			}
-			if i > 0 && phase.To != Around {
-				if err := p.clear(at, goal, i); err != nil {
-					return nil, err
-				}
+			from := at
+			if i == 0 {
+				from = goal
+			}
+			if err := p.clear(from, goal, i); err != nil {
+				return nil, err
 			}
 			leg.Goal = goal
 			if i == 0 {
@@ -186,9 +188,26 @@ func (p *Planner) Plan(orientation orient.Rotation, closing float64, x, y float6
 			if leg.Distance == 0 {
 				leg.Distance = p.slideLength(phase.Toward, leg.Along, at)
 			}
-			p.lies = p.slid(phase.Toward, leg.Along, at, leg.Distance)
+			goal := at
+			goal.Place = at.Place.Add(leg.Along.Scale(leg.Distance))
+			if phase.Toward != TowardWall {
+				if err := p.clear(at, goal, i); err != nil {
+					return nil, err
+				}
+			}
+			lies := p.slid(phase.Toward, leg.Along, at, leg.Distance)
+			// A force may end it earlier than its length.
+			reached := p.gapTo(at, leg.Along, p.lies) + sub(lies, p.lies).Dot(leg.Along)
+			at.Place = at.Place.Add(leg.Along.Scale(math.Min(leg.Distance, reached)))
+			p.lies = lies
 		case Lift:
 			leg.Along = orient.Vec3{0, 0, 1}
+			goal := at
+			goal.Place[2] += phase.Distance
+			if err := p.clear(at, goal, i); err != nil {
+				return nil, err
+			}
+			at = goal
 		case Shake:
 			leg.Along = orient.Vec3{1, 0, 0}
 		}
@@ -271,59 +290,6 @@ func (p *Planner) toward(to Toward, d orient.Vec3) (orient.Vec3, error) {
 		return flat.Scale(1 / size), nil
 	}
 	return orient.Vec3{1, 0, 0}, nil
-}
-
-// samples is in how many places a move is looked at.
-const samples = 24
-
-// clear says what the open hand would run into on a straight way: blocks and, where the strategy keeps clear of it, the support.
-func (p *Planner) clear(from, to Flange, phase int) error {
-	s := p.scene
-	for k := 1; k <= samples; k++ {
-		u := float64(k) / samples
-		at := from.Place.Add(sub(to.Place, from.Place).Scale(u))
-		turn := between(from.Turn, to.Turn, u)
-		left := sub(to.Place, at).Norm() * 1e3
-		for _, c := range p.hand {
-			a, b := at.Add(turn.Apply(c.a)), at.Add(turn.Apply(c.b))
-			for i := range s.Setting.Blocks {
-				block := &s.Setting.Blocks[i]
-				for m := range 5 {
-					q := a.Add(sub(b, a).Scale(float64(m) / 4))
-					if block.gap(q) < c.radius {
-						return impossible("%s would meet the %s %.0f mm before the end of phase %d (%s)", c.name, block.Name, left, phase+1, p.scene.Strategy.Phases[phase].label())
-					}
-				}
-			}
-		}
-		for i := range s.Setting.Blocks {
-			block := &s.Setting.Blocks[i]
-			for m := range 8 {
-				sin, cos := math.Sincos(float64(m) * math.Pi / 4)
-				q := at.Add(turn.Apply(orient.Vec3{cos * s.Hand.PalmRadius, sin * s.Hand.PalmRadius, 0}))
-				if block.gap(q) < 0 {
-					return impossible("the palm would meet the %s %.0f mm before the end of phase %d (%s)", block.Name, left, phase+1, p.scene.Strategy.Phases[phase].label())
-				}
-			}
-		}
-	}
-	return nil
-}
-
-// gap is the signed distance (m) of a point from the block; inside it is that to the nearest side.
-func (b *Block) gap(p orient.Vec3) float64 {
-	out, in := 0.0, math.Inf(-1)
-	for k := range 3 {
-		d := math.Max(b.Low[k]-p[k], p[k]-b.High[k])
-		in = math.Max(in, d)
-		if d > 0 {
-			out += d * d
-		}
-	}
-	if out > 0 {
-		return math.Sqrt(out)
-	}
-	return in
 }
 
 // label is what the phase is called.

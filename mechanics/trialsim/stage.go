@@ -38,6 +38,7 @@ type Stage struct {
 	edges    []edge
 	gates    []float64
 	along    []float64 // where on its link or edge a pair met last; nothing yet: negative
+	curls    []bool // by joint, of those links that can come down on the palm
 	swept    swept
 	soon     float64 // m: what is farther apart does not meet in the coming step
 	feet     []shape.Foot
@@ -89,6 +90,7 @@ func NewStage(s *Scene) *Stage {
 	g.v, g.hints = make([]float64, at), make([]orient.Vec3, count*count)
 	g.drive.connect(&s.Hand, g.fingers)
 	g.faces, g.edges = surroundings(&s.Setting)
+	g.curls = curling(g.fingers)
 	g.gates = make([]float64, g.pairsInAll(links))
 	g.along = make([]float64, len(g.gates))
 	return g
