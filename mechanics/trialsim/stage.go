@@ -38,7 +38,7 @@ type Stage struct {
 	edges    []edge
 	gates    []float64
 	along    []float64 // where on its link or edge a pair met last; nothing yet: negative
-	curls    []bool // by joint, of those links that can come down on the palm
+	curls    []bool    // by joint, of those links that can come down on the palm
 	swept    swept
 	soon     float64 // m: what is farther apart does not meet in the coming step
 	feet     []shape.Foot
