@@ -25,6 +25,8 @@ echo "== simulated picks"
 go run ./bench/simulate || failed=1
 echo "== what giving and surroundings are worth in simulated picks"
 go run ./bench/compliance || failed=1
+echo "== where a finger was touched, by sound"
+go run ./bench/sound || failed=1
 echo "== a simulation as the map's prior mean"
 go run ./bench/simprior || failed=1
 if command -v chromium >/dev/null; then

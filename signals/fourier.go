@@ -182,8 +182,15 @@ func (t *complexTransform) forward(x []complex128) []complex128 {
 	}
 	y := t.work
 	stride := 1
-	for _, w := range t.passes {
-		radix4(y, x, w, stride)
+	for i, w := range t.passes {
+		switch {
+		case stride == 1 && t.n > 4:
+			radix4First(y, x, w)
+		case i == len(t.passes)-1 && 4*stride == t.n:
+			radix4Last(y, x)
+		default:
+			radix4(y, x, w, stride)
+		}
 		x, y = y, x
 		stride *= 4
 	}
@@ -207,8 +214,10 @@ func radix4(y, x, w []complex128, s int) {
 		out := y[4*s*p : 4*s*(p+1)]
 		y0, y1, y2, y3 := out[:s], out[s:2*s], out[2*s:3*s], out[3*s:4*s]
 		a0, b0, c0, d0 := x0[s*p:s*(p+1)], x1[s*p:s*(p+1)], x2[s*p:s*(p+1)], x3[s*p:s*(p+1)]
-		for q := range a0 {
-			a, b, c, d := a0[q], b0[q], c0[q], d0[q]
+		b0, c0, d0 = b0[:len(a0)], c0[:len(a0)], d0[:len(a0)]
+		y0, y1, y2, y3 = y0[:len(a0)], y1[:len(a0)], y2[:len(a0)], y3[:len(a0)]
+		for q, a := range a0 {
+			b, c, d := b0[q], c0[q], d0[q]
 			apc, amc, bpd := a+c, a-c, b+d
 			jbmd := complex(imag(d)-imag(b), real(b)-real(d))
 			y0[q] = apc + bpd
@@ -216,6 +225,42 @@ func radix4(y, x, w []complex128, s int) {
 			y2[q] = w2 * (apc - bpd)
 			y3[q] = w3 * (amc + jbmd)
 		}
+	}
+}
+
+// radix4First is radix4 for stride 1, where an inner loop would turn once only.
+func radix4First(y, x, w []complex128) {
+	quarter := len(x) / 4
+	x0, x1, x2, x3 := x[:quarter], x[quarter:2*quarter], x[2*quarter:3*quarter], x[3*quarter:4*quarter]
+	x1, x2, x3 = x1[:len(x0)], x2[:len(x0)], x3[:len(x0)]
+	w, y = w[:3*len(x0)], y[:4*len(x0)]
+	for p, a := range x0 {
+		b, c, d := x1[p], x2[p], x3[p]
+		apc, amc, bpd := a+c, a-c, b+d
+		jbmd := complex(imag(d)-imag(b), real(b)-real(d))
+		t, out := w[3*p:3*p+3:3*p+3], y[4*p:4*p+4:4*p+4]
+		out[0] = apc + bpd
+		out[1] = t[0] * (amc - jbmd)
+		out[2] = t[1] * (apc - bpd)
+		out[3] = t[2] * (amc + jbmd)
+	}
+}
+
+// radix4Last is radix4 for the largest stride, where every twiddle is 1.
+func radix4Last(y, x []complex128) {
+	quarter := len(x) / 4
+	x0, x1, x2, x3 := x[:quarter], x[quarter:2*quarter], x[2*quarter:3*quarter], x[3*quarter:4*quarter]
+	y0, y1, y2, y3 := y[:quarter], y[quarter:2*quarter], y[2*quarter:3*quarter], y[3*quarter:4*quarter]
+	x1, x2, x3 = x1[:len(x0)], x2[:len(x0)], x3[:len(x0)]
+	y0, y1, y2, y3 = y0[:len(x0)], y1[:len(x0)], y2[:len(x0)], y3[:len(x0)]
+	for q, a := range x0 {
+		b, c, d := x1[q], x2[q], x3[q]
+		apc, amc, bpd := a+c, a-c, b+d
+		jbmd := complex(imag(d)-imag(b), real(b)-real(d))
+		y0[q] = apc + bpd
+		y1[q] = amc - jbmd
+		y2[q] = apc - bpd
+		y3[q] = amc + jbmd
 	}
 }
 

@@ -21,9 +21,33 @@ func (l *Linear) Probabilities(dst, row []float64) {
 }
 
 func (l *Linear) scores(dst, row []float64) {
-	for k, w := range l.Weights {
-		dst[k] = dense.Dot(row, w) + l.Intercept[k]
+	k := 0
+	for ; k+1 < len(l.Weights); k += 2 {
+		a, b := dots2(row, l.Weights[k], l.Weights[k+1])
+		dst[k], dst[k+1] = a+l.Intercept[k], b+l.Intercept[k+1]
 	}
+	if k < len(l.Weights) {
+		dst[k] = dense.Dot(row, l.Weights[k]) + l.Intercept[k]
+	}
+}
+
+// dots2 returns the products of a row with two others, in four running sums: one alone waits for each addition.
+func dots2(row, u, v []float64) (su, sv float64) {
+	u, v = u[:len(row)], v[:len(row)]
+	var tu, tv float64
+	i := 0
+	for ; i+1 < len(row); i += 2 {
+		x, y := row[i], row[i+1]
+		su += x * u[i]
+		sv += x * v[i]
+		tu += y * u[i+1]
+		tv += y * v[i+1]
+	}
+	if i < len(row) {
+		su += row[i] * u[i]
+		sv += row[i] * v[i]
+	}
+	return su + tu, sv + tv
 }
 
 // tell returns the likeliest zone.

@@ -14,7 +14,7 @@ const quiet = 1e-10
 // silence has log-mel features of 0. A sample that is not finite is an error.
 func (e *Extractor) Extract(dst, clip []float64) error {
 	for i, v := range clip {
-		if math.IsNaN(v) || math.IsInf(v, 0) {
+		if v-v != 0 { // quicker than asking for either kind
 			return fmt.Errorf("sample %d is no finite number", i)
 		}
 	}
@@ -30,9 +30,10 @@ func (e *Extractor) Extract(dst, clip []float64) error {
 	bins := e.transform.Bins()
 	top := 0.0
 	for f := range r.Frames {
-		part, window := e.clip[f*r.Hop:f*r.Hop+r.Frame], e.window
+		part := e.clip[f*r.Hop : f*r.Hop+r.Frame]
+		window, frame := e.window[:len(part)], e.frame[:len(part)]
 		for i, v := range part {
-			e.frame[i] = v * window[i]
+			frame[i] = v * window[i]
 		}
 		p := e.power[f*bins : (f+1)*bins]
 		e.transform.Power(p, e.frame)
@@ -40,7 +41,9 @@ func (e *Extractor) Extract(dst, clip []float64) error {
 			p[k] = max(0, p[k]-v)
 		}
 		for _, v := range p {
-			top = max(top, v)
+			if v > top {
+				top = v
+			}
 		}
 	}
 	e.logMel(top)

@@ -16,7 +16,7 @@ type kernel struct {
 }
 
 // keptKernel bounds the numbers that a kernel keeps; beyond it rows are computed anew.
-const keptKernel = 1 << 27
+const keptKernel = 1 << 26
 
 func newKernel(x Matrix, gamma float64) *kernel {
 	k := &kernel{x: x, gamma: gamma, squares: make([]float64, x.Rows), rows: make([][]float32, x.Rows)}
@@ -37,16 +37,60 @@ func (k *kernel) row(i int) []float32 {
 	}
 	r := make([]float32, k.x.Rows)
 	a := k.x.Row(i)
-	for j := range r {
-		v := dense.Dot(a, k.x.Row(j))
-		if k.gamma > 0 {
-			v = math.Exp(-k.gamma * max(0, k.squares[i]+k.squares[j]-2*v))
-		}
-		r[j] = float32(v)
+	for j := 0; j < len(r); j += 2 {
+		other := min(j+1, len(r)-1)
+		u, v := dots2(a, k.x.Row(j), k.x.Row(other))
+		r[j], r[other] = k.value(i, j, u), k.value(i, other, v)
 	}
 	k.rows[i] = r
 	k.filled += len(r)
 	return r
+}
+
+// value returns the kernel of clips i and j from the product of their features.
+func (k *kernel) value(i, j int, dot float64) float32 {
+	if k.gamma > 0 {
+		dot = math.Exp(-k.gamma * max(0, k.squares[i]+k.squares[j]-2*dot))
+	}
+	return float32(dot)
+}
+
+// fill computes the whole kernel, after which any number of goroutines may use it. It reports whether it was small enough
+// to be kept.
+func (k *kernel) fill(workers int) bool {
+	n := k.x.Rows
+	if n*n > keptKernel {
+		return false
+	}
+	all := make([]float32, n*n)
+	for i := range n {
+		k.rows[i] = all[i*n : (i+1)*n]
+	}
+	k.filled = n * n
+	const tile = 32 // rows that stay in the cache while all others pass
+	dense.InParallel((n+tile-1)/tile, workers, func(t int) {
+		from, to := t*tile, min((t+1)*tile, n)
+		for j := 0; j < to; j += 2 {
+			second := min(j+1, n-1)
+			a, b := k.x.Row(j), k.x.Row(second)
+			for i := from; i < to; i += 2 {
+				other := min(i+1, n-1)
+				s00, s01, s10, s11 := dense.Dots2x2(k.x.Row(i), k.x.Row(other), a, b)
+				k.rows[i][j] = k.value(i, j, s00)
+				k.rows[other][j] = k.value(other, j, s10)
+				k.rows[i][second] = k.value(i, second, s01)
+				k.rows[other][second] = k.value(other, second, s11)
+			}
+		}
+	})
+	dense.InParallel((n+tile-1)/tile, workers, func(t int) {
+		for i := t * tile; i < min((t+1)*tile, n); i++ {
+			for j := i + 1; j < n; j++ {
+				k.rows[i][j] = k.rows[j][i]
+			}
+		}
+	})
+	return true
 }
 
 // diagonal returns the kernel of clip i with itself.

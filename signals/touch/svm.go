@@ -50,49 +50,93 @@ func FitSVM(x Matrix, zone []int, zones int, s SVMSettings) (*SVM, error) {
 	if gamma < 0 || math.IsNaN(gamma) || math.IsInf(gamma, 0) {
 		return nil, fmt.Errorf("gamma of %g is not possible", s.Gamma)
 	}
-	members := make([][]int, zones)
-	for i, z := range zone {
-		members[z] = append(members[z], i)
-	}
-	for k, m := range members {
-		if len(m) == 0 {
-			return nil, fmt.Errorf("zone number %d has no clip among the %d to train on; record it in more sessions, or leave the zone out", k, x.Rows)
-		}
-	}
 	kernel := newKernel(x, gamma)
-	machine := &SVM{Gamma: gamma, Zones: zones}
-	number := make([]int, x.Rows) // of the support vector that a row became, counted from 1
-	for a := range zones {
-		for b := a + 1; b < zones; b++ {
-			rows := append(append([]int(nil), members[a]...), members[b]...)
-			sign := make([]float64, len(rows))
-			for i := range sign {
-				sign[i] = 1
-				if i >= len(members[a]) {
-					sign[i] = -1
-				}
+	pairs, err := trainPairs(kernel, every(x.Rows), zone, zones, s, 1)
+	if err != nil {
+		return nil, err
+	}
+	return gathered(kernel, pairs, zones), nil
+}
+
+// gathered collects the support vectors of machines on a kernel.
+func gathered(k *kernel, pairs []pairOnKernel, zones int) *SVM {
+	machine := &SVM{Gamma: k.gamma, Zones: zones}
+	number := make([]int, k.x.Rows) // of the support vector that a row became, counted from 1
+	for _, p := range pairs {
+		pair := p.SVMPair
+		for i, w := range p.weight {
+			if w == 0 {
+				continue
 			}
-			weight, intercept := separate(kernel, rows, sign, s.C)
-			pair := SVMPair{A: a, B: b, Intercept: intercept}
-			for i, w := range weight {
-				if w == 0 {
-					continue
-				}
-				if number[rows[i]] == 0 {
-					machine.Vectors = append(machine.Vectors, append([]float64(nil), x.Row(rows[i])...))
-					number[rows[i]] = len(machine.Vectors)
-				}
-				pair.At = append(pair.At, number[rows[i]]-1)
-				pair.Weight = append(pair.Weight, w)
+			at := p.rows[i]
+			if number[at] == 0 {
+				machine.Vectors = append(machine.Vectors, append([]float64(nil), k.x.Row(at)...))
+				number[at] = len(machine.Vectors)
 			}
-			if s.Probability {
-				pair.Slope, pair.Offset = plattFit(heldOutValues(kernel, rows, sign, s.C), sign)
-			}
-			machine.Pairs = append(machine.Pairs, pair)
+			pair.At = append(pair.At, number[at]-1)
+			pair.Weight = append(pair.Weight, w)
 		}
+		machine.Pairs = append(machine.Pairs, pair)
 	}
 	machine.prepare()
-	return machine, nil
+	return machine
+}
+
+// pairOnKernel is a machine in terms of the rows of a kernel.
+type pairOnKernel struct {
+	SVMPair
+	rows   []int
+	weight []float64
+}
+
+// trainPairs trains the machines of all pairs on some rows of a kernel; zone counts in all of the kernel's rows. More than
+// one worker needs a filled kernel.
+func trainPairs(k *kernel, rows, zone []int, zones int, s SVMSettings, workers int) ([]pairOnKernel, error) {
+	members := make([][]int, zones)
+	for _, i := range rows {
+		members[zone[i]] = append(members[zone[i]], i)
+	}
+	for z, m := range members {
+		if len(m) == 0 {
+			return nil, fmt.Errorf("zone number %d has no clip among the %d to train on; record it in more sessions, or leave the zone out", z, len(rows))
+		}
+	}
+	var pairs []pairOnKernel
+	for a := range zones {
+		for b := a + 1; b < zones; b++ {
+			pairs = append(pairs, pairOnKernel{SVMPair: SVMPair{A: a, B: b}, rows: append(append([]int(nil), members[a]...), members[b]...)})
+		}
+	}
+	dense.InParallel(len(pairs), workers, func(i int) {
+		p := &pairs[i]
+		sign := make([]float64, len(p.rows))
+		for i := range sign {
+			sign[i] = 1
+			if i >= len(members[p.A]) {
+				sign[i] = -1
+			}
+		}
+		p.weight, p.Intercept = separate(k, p.rows, sign, s.C)
+		if s.Probability {
+			p.Slope, p.Offset = plattFit(heldOutValues(k, p.rows, sign, s.C), sign)
+		}
+	})
+	return pairs, nil
+}
+
+// tellOnKernel returns the zone of a row of the kernel.
+func tellOnKernel(k *kernel, pairs []pairOnKernel, zones, row int) int {
+	r, votes := k.row(row), newVotes(zones)
+	for _, p := range pairs {
+		v := p.Intercept
+		for i, w := range p.weight {
+			if w != 0 {
+				v += w * float64(r[p.rows[i]])
+			}
+		}
+		votes.add(p.A, p.B, v)
+	}
+	return votes.winner()
 }
 
 func (m *SVM) prepare() {
@@ -122,10 +166,14 @@ func scaleGamma(x Matrix) float64 {
 func (m *SVM) values(row []float64) []float64 {
 	k := make([]float64, len(m.Vectors))
 	square := dense.Dot(row, row)
-	for i, v := range m.Vectors {
-		k[i] = dense.Dot(row, v)
-		if m.Gamma > 0 {
-			k[i] = math.Exp(-m.Gamma * max(0, square+m.squares[i]-2*k[i]))
+	last := len(m.Vectors) - 1
+	for i := 0; i <= last; i += 2 {
+		other := min(i+1, last)
+		k[i], k[other] = dots2(row, m.Vectors[i], m.Vectors[other])
+	}
+	if m.Gamma > 0 {
+		for i, v := range k {
+			k[i] = math.Exp(-m.Gamma * max(0, square+m.squares[i]-2*v))
 		}
 	}
 	out := make([]float64, len(m.Pairs))
@@ -139,25 +187,35 @@ func (m *SVM) values(row []float64) []float64 {
 	return out
 }
 
-// tell returns the zone with most votes; of equal ones that whose values add up to more.
-func (m *SVM) tell(row, scratch []float64) int {
-	votes := scratch[:m.Zones]
-	clear(votes)
-	sum := make([]float64, m.Zones)
+// tell returns the zone with most votes.
+func (m *SVM) tell(row, _ []float64) int {
+	votes := newVotes(m.Zones)
 	for p, v := range m.values(row) {
-		pair := m.Pairs[p]
-		if v > 0 {
-			votes[pair.A]++
-		} else {
-			votes[pair.B]++
-		}
-		sum[pair.A] += v
-		sum[pair.B] -= v
+		votes.add(m.Pairs[p].A, m.Pairs[p].B, v)
 	}
-	for k := range votes {
-		votes[k] += sum[k] / (3 * (math.Abs(sum[k]) + 1))
+	return votes.winner()
+}
+
+// votes are those of the machines of all pairs; of zones with equally many the one wins whose values add up to more.
+type votes struct{ count, sum []float64 }
+
+func newVotes(zones int) votes { return votes{make([]float64, zones), make([]float64, zones)} }
+
+func (v votes) add(a, b int, value float64) {
+	if value > 0 {
+		v.count[a]++
+	} else {
+		v.count[b]++
 	}
-	return largest(votes)
+	v.sum[a] += value
+	v.sum[b] -= value
+}
+
+func (v votes) winner() int {
+	for k, s := range v.sum {
+		v.count[k] += s / (3 * (math.Abs(s) + 1))
+	}
+	return largest(v.count)
 }
 
 // Probabilities writes the mean over pairs of each zone's pairwise probability into dst, equation (10); even shares where

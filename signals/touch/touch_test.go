@@ -239,6 +239,27 @@ func TestTrainAndKeep(t *testing.T) {
 	}
 }
 
+// What inner folds share must not change what is fitted in the end.
+func TestNestedTellsAsPlainValidation(t *testing.T) {
+	d, _ := taps(t, 5, smallRecipe())
+	folds, err := GroupFolds(d.Session, 3, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, m := range []Method{Candidates[0], Candidates[4], Candidates[5]} {
+		plain, err := CrossValidate(m, d.X, d.Zone, 4, folds, 2)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, methods := range [][]Method{{m}, {m, m}} {
+			told, chosen, err := Nested(methods, d.X, d.Zone, 4, folds, ByGroup(d.Session, 3, 2), 2)
+			if err != nil || !slices.Equal(told, plain) || slices.Max(chosen) != 0 {
+				t.Errorf("%v, %d times: tells otherwise, chosen %v, %v", m, len(methods), chosen, err)
+			}
+		}
+	}
+}
+
 func TestFoldsHoldGroupsTogether(t *testing.T) {
 	groups := strings.Split("a b c d e f g a b c d a a a b", " ")
 	folds, err := GroupFolds(groups, 3, 4)
@@ -351,5 +372,19 @@ func TestModelIsPlainJSON(t *testing.T) {
 		if parts[name] == nil {
 			t.Errorf("no field %s", name)
 		}
+	}
+}
+
+func BenchmarkExtract(b *testing.B) {
+	e, err := NewExtractor(DefaultRecipe(48000))
+	if err != nil {
+		b.Fatal(err)
+	}
+	x, clip := make([]float64, e.Count()), make([]float64, 2400)
+	for i := range clip {
+		clip[i] = math.Sin(float64(i * i))
+	}
+	for b.Loop() {
+		_ = e.Extract(x, clip)
 	}
 }

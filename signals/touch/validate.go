@@ -51,11 +51,8 @@ func ByChance(zone []int, k int, seed uint64) Splitter {
 // Choose returns the number of the method that tells most clips right when they are held out; of equal ones the first. A
 // method that can not be trained on a split drops out; it is an error when all do.
 func Choose(methods []Method, x Matrix, zone []int, zones int, folds Folds, workers int) (int, error) {
-	chosen, err := chooseAll(methods, x, zone, zones, [][]int{every(x.Rows)}, []Folds{folds}, workers)
-	if err != nil {
-		return 0, err
-	}
-	return chosen[0], nil
+	best, _, err := choose(methods, x, zone, zones, folds, workers)
+	return best, err
 }
 
 func every(n int) []int {
@@ -66,24 +63,40 @@ func every(n int) []int {
 	return all
 }
 
-// chooseAll chooses a method for each of several sets of clips, all splits and methods at once.
-func chooseAll(methods []Method, x Matrix, zone []int, zones int, sets [][]int, folds []Folds, workers int) ([]int, error) {
-	type task struct{ set, fold, method int }
+// front is what inner folds of a set of clips share of a method with a kernel: standardised by the whole set, so the choice
+// among methods knows the scale of clips that it holds out, but nothing else of them, and the outer folds' clips not at all.
+type front struct {
+	standard *Standard
+	kernel   *kernel
+}
+
+// choose is Choose, and hands back what the chosen method shares, nil when that is nothing.
+func choose(methods []Method, x Matrix, zone []int, zones int, folds Folds, workers int) (int, *front, error) {
+	shared := make([]*front, len(methods))
+	for m, method := range methods {
+		shared[m] = sharedFront(method, x, workers)
+	}
+	type task struct{ fold, method int }
 	var tasks []task
-	for s := range sets {
-		for f := range folds[s] {
-			for m := range methods {
-				tasks = append(tasks, task{s, f, m})
-			}
+	for m := len(methods) - 1; m >= 0; m-- { // the slow ones stand last among the candidates, and go first
+		for f := range folds {
+			tasks = append(tasks, task{f, m})
 		}
 	}
 	right, failed := make([]int, len(tasks)), make([]error, len(tasks))
 	dense.InParallel(len(tasks), workers, func(t int) {
 		k := tasks[t]
-		set := sets[k.set]
-		training, held := pick(set, folds[k.set].training(k.fold, len(set))), pick(set, folds[k.set][k.fold])
+		training, held := folds.training(k.fold, x.Rows), folds[k.fold]
 		told := make([]int, x.Rows)
-		if failed[t] = tellFold(methods[k.method], x, zone, zones, training, held, told); failed[t] != nil {
+		if s := shared[k.method]; s != nil {
+			var pairs []pairOnKernel
+			if pairs, failed[t] = trainPairs(s.kernel, training, zone, zones, SVMSettings{C: methods[k.method].C}, 1); failed[t] != nil {
+				return
+			}
+			for _, i := range held {
+				told[i] = tellOnKernel(s.kernel, pairs, zones, i)
+			}
+		} else if failed[t] = tellFold(methods[k.method], x, zone, zones, training, held, told); failed[t] != nil {
 			return
 		}
 		for _, i := range held {
@@ -92,59 +105,84 @@ func chooseAll(methods []Method, x Matrix, zone []int, zones int, sets [][]int, 
 			}
 		}
 	})
-	chosen := make([]int, len(sets))
-	for s := range sets {
-		score, why := make([]int, len(methods)), error(nil)
-		for t, k := range tasks {
-			if k.set != s {
-				continue
-			}
-			if score[k.method] += right[t]; failed[t] != nil {
-				score[k.method], why = math.MinInt/2, failed[t]
-			}
+	score, why := make([]int, len(methods)), error(nil)
+	for t, k := range tasks {
+		if score[k.method] += right[t]; failed[t] != nil {
+			score[k.method], why = math.MinInt/2, failed[t]
 		}
-		best := 0
-		for m, v := range score {
-			if v > score[best] {
-				best = m
-			}
-		}
-		if score[best] < 0 {
-			return nil, why
-		}
-		chosen[s] = best
 	}
-	return chosen, nil
+	best := largestOf(score)
+	if score[best] < 0 {
+		return 0, nil, why
+	}
+	return best, shared[best], nil
+}
+
+// largestOf returns the first index of the largest number.
+func largestOf(s []int) int {
+	best := 0
+	for k, v := range s {
+		if v > s[best] {
+			best = k
+		}
+	}
+	return best
+}
+
+// sharedFront computes what inner folds share; nil where a method has no kernel, or it does not fit into memory.
+func sharedFront(m Method, x Matrix, workers int) *front {
+	if (m.Kind != SupportVectors && m.Kind != LinearSupportVectors) || m.Components > 0 || !(m.C > 0) || x.Rows*x.Rows > keptKernel {
+		return nil
+	}
+	scaled, standard := NewMatrix(x.Rows, x.Cols), FitStandard(x)
+	for i := range x.Rows {
+		standard.Apply(scaled.Row(i), x.Row(i))
+	}
+	gamma := m.Gamma
+	switch {
+	case m.Kind == LinearSupportVectors:
+		gamma = 0
+	case gamma == ScaleGamma:
+		gamma = scaleGamma(scaled)
+	case !(gamma >= 0):
+		return nil
+	}
+	k := newKernel(scaled, gamma)
+	k.fill(workers)
+	return &front{standard, k}
 }
 
 // Nested tells every clip's zone by a method that was chosen and trained without the fold it lies in: within each training
 // part, inner folds choose among the methods. Its figures are of the whole way of choosing, so they are not flattered by the
 // choice. It also returns the chosen method's number for each outer fold.
 func Nested(methods []Method, x Matrix, zone []int, zones int, outer Folds, inner Splitter, workers int) (told, chosen []int, err error) {
-	sets, folds := make([][]int, len(outer)), make([]Folds, len(outer))
-	for o := range outer {
-		sets[o] = outer.training(o, x.Rows)
-		if len(methods) == 1 {
-			continue // nothing to choose
-		}
-		if folds[o], err = inner(sets[o]); err != nil {
+	told, chosen = make([]int, x.Rows), make([]int, len(outer))
+	if len(methods) == 1 { // nothing to choose
+		told, err = CrossValidate(methods[0], x, zone, zones, outer, workers)
+		return told, chosen, err
+	}
+	for o, held := range outer {
+		set := outer.training(o, x.Rows)
+		inSet, zoneInSet := x.Pick(set), pick(zone, set)
+		folds, err := inner(set)
+		if err != nil {
 			return nil, nil, err
 		}
-	}
-	if chosen = make([]int, len(outer)); len(methods) > 1 {
-		if chosen, err = chooseAll(methods, x, zone, zones, sets, folds, workers); err != nil {
+		var shared *front
+		if chosen[o], shared, err = choose(methods, inSet, zoneInSet, zones, folds, workers); err != nil {
 			return nil, nil, err
 		}
-	}
-	told = make([]int, x.Rows)
-	failed := make([]error, len(outer))
-	dense.InParallel(len(outer), workers, func(o int) {
-		failed[o] = tellFold(methods[chosen[o]], x, zone, zones, sets[o], outer[o], told)
-	})
-	for _, e := range failed {
-		if e != nil {
-			return nil, nil, e
+		var p *Pipeline
+		if shared != nil {
+			pairs, err := trainPairs(shared.kernel, every(len(set)), zoneInSet, zones, SVMSettings{C: methods[chosen[o]].C}, workers)
+			if err != nil {
+				return nil, nil, err
+			}
+			p = &Pipeline{Standard: shared.standard, SVM: gathered(shared.kernel, pairs, zones)}
+		} else if p, err = Fit(methods[chosen[o]], inSet, zoneInSet, zones, false); err != nil {
+			return nil, nil, err
 		}
+		dense.InParallel(len(held), workers, func(i int) { told[held[i]] = p.Tell(x.Row(held[i])) })
 	}
 	return told, chosen, nil
 }
