@@ -23,24 +23,18 @@ type Gaussian struct {
 	alpha  []float64
 }
 
-// MaxGaussian is the largest number of clips that a Gaussian process is fitted to; the work grows with its cube.
-const MaxGaussian = 3000
+// MaxGaussian is the largest number of clips that a Gaussian process keeps; the work grows with its cube. Of more, it takes
+// so many evenly through the list.
+const MaxGaussian = 2000
 
 // FitGaussian fits by the largest marginal likelihood, on at most 300 clips evenly taken for the length and the noise, then
 // on all. Same input, same bytes, on any number of workers.
 func FitGaussian(x Matrix, target []float64, workers int) (*Gaussian, error) {
-	if x.Rows < 4 || x.Rows > MaxGaussian {
-		return nil, fmt.Errorf("positions are learnt from 4 to %d clips, and there are %d", MaxGaussian, x.Rows)
+	if x.Rows < 4 {
+		return nil, fmt.Errorf("positions are learnt from at least 4 clips, and there are %d", x.Rows)
 	}
-	const searched = 300
-	part, goal := x, target
-	if x.Rows > searched {
-		var rows []int
-		for i := range searched {
-			rows = append(rows, i*x.Rows/searched)
-		}
-		part, goal = x.Pick(rows), pick(target, rows)
-	}
+	x, target = thinned(x, target, MaxGaussian)
+	part, goal := thinned(x, target, 300)
 	distance := squareDistances(part)
 	typical := math.Sqrt(max(meanOf(distance), 1e-12))
 	best := math.Inf(1)
@@ -90,6 +84,18 @@ func FitGaussian(x Matrix, target []float64, workers int) (*Gaussian, error) {
 	scale = max(scale/float64(x.Rows), 1e-12)
 	g.Signal, g.Noise = scale, scale*bestNoise
 	return g, g.prepare(workers)
+}
+
+// thinned takes at most so many rows evenly through the list.
+func thinned(x Matrix, target []float64, most int) (Matrix, []float64) {
+	if x.Rows <= most {
+		return x, target
+	}
+	rows := make([]int, most)
+	for i := range rows {
+		rows[i] = i * x.Rows / most
+	}
+	return x.Pick(rows), pick(target, rows)
 }
 
 func meanOf(x []float64) float64 {

@@ -155,3 +155,59 @@ func TestAgainstScikitLearn(t *testing.T) {
 		t.Errorf("our length and noise have log likelihood %g, the reference finds %g", ours, best)
 	}
 }
+
+const scipyLogMel = `
+import json, sys, numpy as np
+from scipy.signal import stft
+x = np.array(json.load(sys.stdin))
+mel = lambda f: 2595 * np.log10(1 + f / 700)
+e = 700 * (10 ** (np.linspace(mel(50), mel(20000), 42) / 2595) - 1)
+f = np.fft.rfftfreq(512, 1 / 48000)
+bank = np.maximum(0, np.minimum((f - e[:-2, None]) / (e[1:-1] - e[:-2])[:, None], (e[2:, None] - f) / (e[2:] - e[1:-1])[:, None]))
+p = np.abs(stft(x, 48000, nperseg=512, noverlap=256, boundary=None, padded=False)[2]) ** 2
+m = np.log(bank @ p + 1e-10 * p.max())
+json.dump((m - m.mean()).ravel().tolist(), sys.stdout)
+`
+
+func TestLogMelAgainstScipy(t *testing.T) {
+	const python = "/usr/bin/python3"
+	if out, err := exec.Command(python, "-c", "import scipy").CombinedOutput(); err != nil {
+		t.Skipf("needs scipy from Debian (apt-get install python3-scipy): %v %s", err, out)
+	}
+	r := rand.New(rand.NewPCG(6, 6))
+	clip := make([]float64, 2400)
+	for i := range clip {
+		s := float64(i) / 48000
+		clip[i] = math.Exp(-s/0.01)*math.Sin(2*math.Pi*1234*s) + 0.001*r.NormFloat64()
+	}
+	asked, err := json.Marshal(clip)
+	if err != nil {
+		t.Fatal(err)
+	}
+	run := exec.Command(python, "-c", scipyLogMel)
+	run.Stdin = strings.NewReader(string(asked))
+	answered, err := run.Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var want []float64
+	if err := json.Unmarshal(answered, &want); err != nil {
+		t.Fatal(err)
+	}
+	e, err := NewExtractor(DefaultRecipe(48000))
+	if err != nil {
+		t.Fatal(err)
+	}
+	got := make([]float64, e.Count())
+	if err := e.Extract(got, clip); err != nil {
+		t.Fatal(err)
+	}
+	if len(want) != len(got) {
+		t.Fatalf("%d features, want %d", len(got), len(want))
+	}
+	for i, v := range want {
+		if math.Abs(got[i]-v) > 1e-9 {
+			t.Errorf("feature %d: %.12g, want %.12g", i, got[i], v)
+		}
+	}
+}

@@ -55,14 +55,15 @@ func TestTubes(t *testing.T) {
 	c := SpeedOfSound(20)
 	near(t, "speed at 20 °C", c, 343.2146, 5e-5)
 	near(t, "speed at 35 °C", SpeedOfSound(35), 351.8859, 5e-5)
-	for _, s := range []struct{ l, a, ideal, unflanged, flanged float64 }{
-		{.090, .005, 953.374, 921.961, 911.752}, {.080, .004, 1072.546, 1040.635, 1030.219}, {.120, .008, 715.030, 686.944, 677.895},
+	for _, s := range []struct{ l, a, ideal, unflanged, flanged, closed float64 }{
+		{.090, .005, 953.374, 921.961, 911.752, 1906.748}, {.080, .004, 1072.546, 1040.635, 1030.219, 2145.091}, {.120, .008, 715.030, 686.944, 677.895, 1430.061},
 	} {
 		near(t, "ideal", TubeFrequencyHz(1, c, s.l, s.a, 0), s.ideal, 1e-3)
 		near(t, "unflanged", TubeFrequencyHz(1, c, s.l, s.a, Unflanged), s.unflanged, 1e-3)
 		near(t, "flanged", TubeFrequencyHz(1, c, s.l, s.a, Flanged), s.flanged, 1e-3)
-		// A tube closed at both ends starts twice as high.
 		near(t, "second by first", TubeFrequencyHz(2, c, s.l, s.a, 0)/TubeFrequencyHz(1, c, s.l, s.a, 0), 3, 1e-12)
+		// A tube closed at both ends rings as one closed at one end of half its length.
+		near(t, "closed at both ends", TubeFrequencyHz(1, c, s.l/2, s.a, 0), s.closed, 1e-3)
 	}
 	density := 141838.5 / (c * c) // from the air's bulk modulus of the source
 	for wall, want := range map[float64]float64{1e6: 252.266, .5e6: 208.794, .1e6: 111.293} {
