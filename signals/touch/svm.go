@@ -218,19 +218,50 @@ func (v votes) winner() int {
 	return largest(v.count)
 }
 
-// Probabilities writes the mean over pairs of each zone's pairwise probability into dst, equation (10); even shares where
-// no probabilities were fitted.
+// Probabilities writes the zones' probabilities, coupled from those of the pairs, into dst, equation (10); even shares where
+// none were fitted.
 func (m *SVM) Probabilities(dst, row []float64) {
-	dst = dst[:m.Zones]
-	clear(dst)
+	r := NewMatrix(m.Zones, m.Zones)
 	for p, v := range m.values(row) {
 		pair := m.Pairs[p]
 		a := 1 / (1 + math.Exp(pair.Slope*v+pair.Offset))
-		dst[pair.A] += a
-		dst[pair.B] += 1 - a
+		a = min(max(a, 1e-7), 1-1e-7) // a pair is never beyond doubt
+		r.Row(pair.A)[pair.B], r.Row(pair.B)[pair.A] = a, 1-a
 	}
-	for k := range dst {
-		dst[k] *= 2 / float64(m.Zones*(m.Zones-1))
+	couple(dst[:m.Zones], r)
+}
+
+// couple finds the probabilities p that come nearest to the pairs' r[a][b] = p[a]/(p[a]+p[b]): the least of
+// Σ (r[b][a]·p[a] − r[a][b]·p[b])² with Σ p = 1 (T.-F. Wu, C.-J. Lin, R. C. Weng, "Probability estimates for multi-class
+// classification by pairwise coupling", 2004, second method; from memory). p is along Q⁻¹·1.
+func couple(p []float64, r Matrix) {
+	n := len(p)
+	q := make([]float64, n*n)
+	for a := range n {
+		for b := range n {
+			if a == b {
+				continue
+			}
+			q[a*n+a] += r.Row(b)[a] * r.Row(b)[a]
+			q[a*n+b] = -r.Row(b)[a] * r.Row(a)[b]
+		}
+	}
+	for a := range n {
+		q[a*n+a] += 1e-12 // pairs that agree perfectly leave Q singular along the answer
+	}
+	for a := range p {
+		p[a] = 1
+	}
+	if dense.Cholesky(q, n, 1) {
+		dense.Solve(q, n, p)
+	}
+	sum := 0.0
+	for a, v := range p {
+		p[a] = max(v, 0)
+		sum += p[a]
+	}
+	for a := range p {
+		p[a] /= sum
 	}
 }
 

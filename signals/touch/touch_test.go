@@ -180,3 +180,36 @@ func TestImpossibleFits(t *testing.T) {
 		}
 	}
 }
+
+// Pairs that come of probabilities give them back; beyond doubt, one zone gets nearly all.
+func TestPairsCouple(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		want := rapid.SliceOfN(rapid.Float64Range(0.01, 1), 2, 8).Draw(t, "p")
+		sum := 0.0
+		for _, v := range want {
+			sum += v
+		}
+		r, got := NewMatrix(len(want), len(want)), make([]float64, len(want))
+		for a := range want {
+			for b := range want {
+				r.Row(a)[b] = want[a] / (want[a] + want[b])
+			}
+		}
+		couple(got, r)
+		for a, v := range want {
+			if math.Abs(got[a]-v/sum) > 1e-6 {
+				t.Errorf("%v, want the shares of %v", got, want)
+				break
+			}
+		}
+	})
+	r, got := NewMatrix(4, 4), make([]float64, 4)
+	for a := range 4 {
+		for b := range a {
+			r.Row(a)[b], r.Row(b)[a] = 1e-7, 1-1e-7
+		}
+	}
+	if couple(got, r); got[0] < 0.99 {
+		t.Errorf("%v", got)
+	}
+}
