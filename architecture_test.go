@@ -21,7 +21,7 @@ var update = flag.Bool("update", false, "rewrite the table of imports in ARCHITE
 var levels = map[string]int{
 	"quantity": 0, "orient": 0, "numeric": 0, "reference": 0,
 	"domain":     1,
-	"statistics": 2, "mechanics": 2, "signals": 2, "damage": 2, "demonstrate": 2, "people": 2,
+	"statistics": 2, "mechanics": 2, "signals": 2, "damage": 2, "demonstrate": 2, "handtest": 2, "people": 2,
 	"workflow": 3,
 	"store":    4, "bus": 4, "device": 4, "api": 4, "report": 4, "tables": 4, "scenes": 4, "web": 4, "examples": 4, "replay": 4,
 	"cmd": 5, "bench": 5,
@@ -40,6 +40,7 @@ var reaches = []struct{ from, to, why string }{
 	{"mechanics/unknowns", "mechanics/hand", "another stiffness is another chain of joints"},
 	{"mechanics/unknowns", "mechanics/trialsim", "and other values are tried by the one simulation"},
 	{"signals/touch", "signals", "touch is told from spectra and their shapes"},
+	{"handtest", "signals/calibrate", "drift over cycles is a line read backwards, by one notion of its limits"},
 	{"replay", "mechanics/trialsim", "a replay is the film of a simulated trial"},
 	{"replay", "mechanics/shape", "with the outlines of its items"},
 	{"scenes", "mechanics", "files of hands, items and settings are read into what the simulation takes"},

@@ -34,6 +34,7 @@ type commands struct {
 	Next      nextCommand      `cmd:"" help:"Say which trials to make next, and what choosing now would lose."`
 	Accept    acceptCommand    `cmd:"" help:"Fix a proof run beforehand, and judge its trials."`
 	Tolerance toleranceCommand `cmd:"" help:"Say how large errors of placement and orientation a pick stands."`
+	Handtest  handtestCommand  `cmd:"" help:"Turn bench records of a hand into its numbers: closing, forces, stiffness, relaxation, wear, life, cost."`
 	Touch     touchCommand     `cmd:"" help:"Where and when a finger was touched: learn it, tell it."`
 	Backup    backupCommand    `cmd:"" help:"Copy a lab into one file, also while a server has it open."`
 	Restore   restoreCommand   `cmd:"" help:"Make a lab out of a backup file."`

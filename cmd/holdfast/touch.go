@@ -4,4 +4,7 @@ package main
 type touchCommand struct {
 	Train   touchTrainCommand   `cmd:"" help:"Learn from labelled clips of sound where a finger is touched, and say how well that holds on other fingers and days."`
 	Predict touchPredictCommand `cmd:"" help:"Say where a finger was touched in clips of sound, by a model that was trained."`
+
+	Calibrate touchCalibrateCommand `cmd:"" help:"Turn a flex or strain signal into curvature or angle: curve, sheet figures, signals read backwards."`
+	Onset     touchOnsetCommand     `cmd:"" help:"Say when something touched, with a threshold from the false alarms that are allowed."`
 }

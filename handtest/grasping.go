@@ -1,0 +1,182 @@
+package handtest
+
+import (
+	"fmt"
+	"math"
+	"sort"
+
+	"holdfast/numeric/leastsquares"
+)
+
+// closing finds travel times between 5 % and 95 % of each stroke, and the gap between closing and opening at equal commands.
+func closing(t *Table, _ Settings, r *Report) error {
+	order, rows := t.groups("cycle")
+	times := map[string][]float64{}
+	var strokes, cycles, gaps []float64
+	for _, cycle := range order {
+		first, last, ways := math.Inf(1), math.Inf(-1), 0
+		curves := map[string][][2]float64{}
+		for _, way := range []string{"closing", "opening"} {
+			var at []int
+			for _, i := range rows[cycle] {
+				if t.Texts["direction"][i] == way {
+					at = append(at, i)
+				}
+			}
+			if len(at) == 0 {
+				continue
+			}
+			time, aperture := pick(t.Numbers["time_s"], at), pick(t.Numbers["aperture_mm"], at)
+			for i := 1; i < len(time); i++ {
+				if !(time[i] > time[i-1]) {
+					return fmt.Errorf("cycle %s, %s: time_s does not rise at %g s", cycle, way, time[i])
+				}
+			}
+			from, to := aperture[0], aperture[len(aperture)-1]
+			if len(at) < 3 || from == to {
+				return fmt.Errorf("cycle %s, %s: at least 3 readings with a stroke are needed", cycle, way)
+			}
+			times[way] = append(times[way], crossing(time, aperture, from+.95*(to-from))-crossing(time, aperture, from+.05*(to-from)))
+			if way == "closing" {
+				strokes = append(strokes, math.Abs(to-from))
+			}
+			first, last, ways = min(first, time[0]), max(last, time[len(time)-1]), ways+1
+			for k, i := range at {
+				curves[way] = append(curves[way], [2]float64{t.Numbers["command"][i], aperture[k]})
+			}
+			r.Series = append(r.Series, Series{"cycle " + cycle + ", " + way, "command", "aperture_mm", curves[way]})
+		}
+		if ways == 2 {
+			cycles = append(cycles, last-first)
+			if g := widestGap(curves["closing"], curves["opening"]); !math.IsNaN(g) {
+				gaps = append(gaps, g)
+			}
+		}
+	}
+	for _, way := range []string{"closing", "opening"} {
+		if times[way] != nil {
+			r.meanOf(way+" time, 5 % to 95 % of the stroke", "", "s", times[way])
+		}
+	}
+	if strokes != nil {
+		r.meanOf("stroke", "", "mm", strokes)
+	}
+	if cycles != nil {
+		r.meanOf("cycle time", "", "s", cycles)
+	}
+	if gaps != nil {
+		r.meanOf("widest gap between closing and opening at one command", "", "mm", gaps)
+	}
+	return nil
+}
+
+// crossing returns when a path first reaches a level, between readings in proportion.
+func crossing(time, v []float64, level float64) float64 {
+	for i := 1; i < len(v); i++ {
+		if (v[i-1]-level)*(v[i]-level) <= 0 && v[i] != v[i-1] {
+			return time[i-1] + (time[i]-time[i-1])*(level-v[i-1])/(v[i]-v[i-1])
+		}
+	}
+	return math.NaN()
+}
+
+// widestGap compares two curves at the abscissae they share; NaN when they share none.
+func widestGap(a, b [][2]float64) float64 {
+	for _, c := range [][][2]float64{a, b} {
+		sort.SliceStable(c, func(i, j int) bool { return c[i][0] < c[j][0] })
+	}
+	gap := math.NaN()
+	for _, p := range a {
+		for i := 1; i < len(b); i++ {
+			if b[i-1][0] <= p[0] && p[0] <= b[i][0] && b[i][0] > b[i-1][0] {
+				v := b[i-1][1] + (b[i][1]-b[i-1][1])*(p[0]-b[i-1][0])/(b[i][0]-b[i-1][0])
+				if d := math.Abs(v - p[1]); !(d <= gap) {
+					gap = d
+				}
+			}
+		}
+	}
+	return gap
+}
+
+func strength(t *Table, _ Settings, r *Report) error {
+	order, rows := t.groups("finger")
+	sort.Strings(order)
+	for _, finger := range order {
+		values := pick(t.Numbers["peak_force_N"], rows[finger])
+		r.meanOf("peak force", finger, "N", values)
+		s := Series{finger, "push", "peak_force_N", nil}
+		for i, v := range values {
+			s.Points = append(s.Points, [2]float64{float64(i + 1), v})
+		}
+		r.Series = append(r.Series, s)
+	}
+	r.note("Peak force holds for the pose and speed of this test only; keep hands out of the finger's way.")
+	return nil
+}
+
+// grip fits force over diameter by a parabola where three sizes or more were tried, and says where it peaks if that lies inside.
+func grip(t *Table, _ Settings, r *Report) error {
+	order, rows := t.groups("diameter_mm")
+	sort.Slice(order, func(i, j int) bool {
+		return t.Numbers["diameter_mm"][rows[order[i]][0]] < t.Numbers["diameter_mm"][rows[order[j]][0]]
+	})
+	means := Series{"mean", "diameter_mm", "force_N", nil}
+	for _, d := range order {
+		values := pick(t.Numbers["force_N"], rows[d])
+		r.meanOf("grip force", d+" mm", "N", values)
+		m, _ := moments(values)
+		means.Points = append(means.Points, [2]float64{t.Numbers["diameter_mm"][rows[d][0]], m})
+	}
+	r.Series = append(r.Series, means)
+	if len(order) < 3 || t.Rows < 4 {
+		r.note("With fewer than three sizes no curve over size is stated.")
+		return nil
+	}
+	middle, _ := moments(t.Numbers["diameter_mm"])
+	a := make([][]float64, t.Rows)
+	for i, d := range t.Numbers["diameter_mm"] {
+		a[i] = []float64{1, d - middle, (d - middle) * (d - middle)}
+	}
+	f, err := leastsquares.Linear(a, t.Numbers["force_N"])
+	if err != nil {
+		return err
+	}
+	b := f.Coefficients
+	low, high := means.Points[0][0], means.Points[len(means.Points)-1][0]
+	if best := middle - b[1]/(2*b[2]); b[2] < 0 && best > low && best < high {
+		r.add("size gripped hardest", "", "mm", best, math.NaN(), math.NaN(), "peak of a parabola, no interval stated")
+	} else {
+		r.note("Grip force has no peak between %g and %g mm.", low, high)
+	}
+	curve := Series{"parabola", "diameter_mm", "force_N", nil}
+	for k := range 41 {
+		d := low + (high-low)*float64(k)/40
+		u := d - middle
+		curve.Points = append(curve.Points, [2]float64{d, b[0] + b[1]*u + b[2]*u*u})
+	}
+	r.Series = append(r.Series, curve)
+	return nil
+}
+
+func cost(t *Table, _ Settings, r *Report) error {
+	n := t.Numbers
+	for i, hand := range t.Texts["hand"] {
+		energy := n["energy_J_per_pick"][i] / 3.6e6 * n["energy_price_per_kWh"][i]
+		low, high := math.NaN(), math.NaN()
+		if t.has("life_high_picks") {
+			low = n["price"][i]/n["life_high_picks"][i] + energy
+		}
+		if t.has("life_low_picks") {
+			high = n["price"][i]/n["life_low_picks"][i] + energy
+		}
+		value := n["price"][i]/n["life_picks"][i] + energy
+		if low > value || high < value {
+			return fmt.Errorf("row %d: life_picks must lie between its limits", i+2)
+		}
+		r.add("cost", hand, "money per pick", value, low, high, "price over life, plus energy; limits from those of the life")
+		r.add("of that energy", hand, "money per pick", energy, math.NaN(), math.NaN(), "energy times its price")
+	}
+	r.note("Labour, cleaning, downtime and damaged goods are not in these figures.")
+	return nil
+}

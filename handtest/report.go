@@ -1,0 +1,120 @@
+package handtest
+
+import (
+	"fmt"
+	"math"
+
+	"holdfast/numeric"
+)
+
+// Figure is a number that a test yields.
+type Figure struct {
+	Name  string   `json:"name"`
+	Group string   `json:"group,omitempty"` // finger, direction, size … that it is of
+	Unit  string   `json:"unit"`
+	Value float64  `json:"value"`
+	Low   *float64 `json:"low,omitempty"`  // nil: the record sets no lower limit
+	High  *float64 `json:"high,omitempty"` // nil: it sets no upper one
+	Basis string   `json:"basis"`          // what value and limits rest on
+}
+
+// Series is the data of one line or cloud of a plot.
+type Series struct {
+	Name   string       `json:"name"`
+	X      string       `json:"x"` // what and unit
+	Y      string       `json:"y"`
+	Points [][2]float64 `json:"points"`
+}
+
+// Report is what a test says.
+type Report struct {
+	Kind    string   `json:"kind"`
+	Title   string   `json:"title"`
+	Rows    int      `json:"rows"`
+	Level   float64  `json:"level"`
+	Figures []Figure `json:"figures"`
+	Series  []Series `json:"series"`
+	Notes   []string `json:"notes"` // what the record does not show, and cautions
+}
+
+// Settings are what the tests need beside their tables.
+type Settings struct {
+	Level float64 // of the intervals, in (0, 1)
+	Ramp  float64 // s, of a relaxation test; 0 takes the time of the largest force
+	Terms int     // exponential terms of a relaxation test, 1 to 3
+	Limit float64 // value at which a worn hand is replaced; NaN for none
+}
+
+// Kind is a test.
+type Kind struct {
+	Name    string
+	Title   string
+	Columns []Column
+	compute func(*Table, Settings, *Report) error
+}
+
+// Compute runs a test on a table that was read with its columns. Records that can
+// not answer are errors that say what to measure.
+func (k Kind) Compute(t *Table, s Settings) (*Report, error) {
+	if !(s.Level > 0 && s.Level < 1) {
+		return nil, fmt.Errorf("the level must lie between 0 and 1, not %g", s.Level)
+	}
+	r := &Report{Kind: k.Name, Title: k.Title, Rows: t.Rows, Level: s.Level, Figures: []Figure{}, Series: []Series{}, Notes: []string{}}
+	if err := k.compute(t, s, r); err != nil {
+		return nil, err
+	}
+	for _, f := range r.Figures {
+		if math.IsNaN(f.Value) || math.IsInf(f.Value, 0) {
+			return nil, fmt.Errorf("%s %s has no finite value in this record; look for readings that do not belong to it", f.Name, f.Group)
+		}
+	}
+	return r, nil
+}
+
+// Find returns the test of a name.
+func Find(name string) (Kind, bool) {
+	for _, k := range Kinds() {
+		if k.Name == name {
+			return k, true
+		}
+	}
+	return Kind{}, false
+}
+
+func (r *Report) add(name, group, unit string, value, low, high float64, basis string) {
+	r.Figures = append(r.Figures, Figure{name, group, unit, value, known(low), known(high), basis})
+}
+
+func (r *Report) note(format string, args ...any) {
+	r.Notes = append(r.Notes, fmt.Sprintf(format, args...))
+}
+
+func known(v float64) *float64 {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return nil
+	}
+	return &v
+}
+
+// meanOf adds the mean of values with Student's interval; without limits for a single value.
+func (r *Report) meanOf(name, group, unit string, values []float64) {
+	mean, sd := moments(values)
+	n := float64(len(values))
+	if len(values) < 2 {
+		r.add(name, group, unit, mean, math.NaN(), math.NaN(), "one value: no interval")
+		return
+	}
+	half := numeric.StudentQuantile((1+r.Level)/2, n-1) * sd / math.Sqrt(n)
+	r.add(name, group, unit, mean, mean-half, mean+half, fmt.Sprintf("mean of %d, Student's t", len(values)))
+}
+
+// moments returns mean and standard deviation; NaN for the latter with one value.
+func moments(v []float64) (mean, sd float64) {
+	for _, x := range v {
+		mean += x / float64(len(v))
+	}
+	for _, x := range v {
+		sd += (x - mean) * (x - mean)
+	}
+	return mean, math.Sqrt(sd / float64(len(v)-1))
+}

@@ -1,0 +1,176 @@
+package handtest
+
+import (
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"strconv"
+	"strings"
+)
+
+// Column is a column of a test's table.
+type Column struct {
+	Name     string   `json:"name"`
+	Meaning  string   `json:"meaning"`
+	Words    []string `json:"words,omitempty"` // the words allowed; empty for any
+	Text     bool     `json:"text"`            // a name instead of a number
+	Optional bool     `json:"optional"`
+	Positive bool     `json:"positive"` // numbers must be above 0
+	Natural  bool     `json:"natural"`  // numbers must not be below 0
+}
+
+// Table is the rows of a record, by column.
+type Table struct {
+	Rows    int
+	Numbers map[string][]float64
+	Texts   map[string][]string
+}
+
+// mostRows bounds a record; mostFaults how many faults are told at once.
+const (
+	mostRows   = 2_000_000
+	mostFaults = 8
+)
+
+// ReadTable reads CSV with a header that names the columns in any order; columns
+// not asked for are passed over. Every fault names its row (the header is row 1)
+// and column; nothing is returned with an error.
+func ReadTable(in io.Reader, columns []Column) (*Table, error) {
+	r := csv.NewReader(in)
+	r.FieldsPerRecord = -1
+	r.TrimLeadingSpace = true
+	header, err := r.Read()
+	if err != nil {
+		return nil, fmt.Errorf("the table has no header; its first row must name the columns %s", names(columns))
+	}
+	place := map[string]int{}
+	for i, h := range header {
+		h = strings.ToLower(strings.TrimSpace(strings.TrimPrefix(h, "\uFEFF")))
+		if _, twice := place[h]; twice && h != "" {
+			return nil, fmt.Errorf("row 1: the column %s is there twice", h)
+		}
+		place[h] = i
+	}
+	t := &Table{Numbers: map[string][]float64{}, Texts: map[string][]string{}}
+	var used []Column
+	for _, c := range columns {
+		if _, there := place[strings.ToLower(c.Name)]; there {
+			used = append(used, c)
+		} else if !c.Optional {
+			return nil, fmt.Errorf("row 1: there is no column %s (%s); the test needs %s", c.Name, c.Meaning, names(columns))
+		}
+	}
+	var faults []string
+	for row := 2; ; row++ {
+		cells, err := r.Read()
+		if errors.Is(err, io.EOF) {
+			break
+		}
+		if err != nil {
+			return nil, fmt.Errorf("row %d: %w", row, err)
+		}
+		if t.Rows++; t.Rows > mostRows {
+			return nil, fmt.Errorf("the table has more than %d rows; leave out what lies between", mostRows)
+		}
+		for _, c := range used {
+			cell := ""
+			if i := place[strings.ToLower(c.Name)]; i < len(cells) {
+				cell = strings.TrimSpace(cells[i])
+			}
+			fault := ""
+			if c.Text {
+				if fault = c.word(cell); fault == "" {
+					t.Texts[c.Name] = append(t.Texts[c.Name], cell)
+				}
+			} else {
+				var v float64
+				if v, fault = c.number(cell); fault == "" {
+					t.Numbers[c.Name] = append(t.Numbers[c.Name], v)
+				}
+			}
+			if fault != "" {
+				if faults = append(faults, fmt.Sprintf("row %d, column %s: %s (got %q)", row, c.Name, fault, cell)); len(faults) == mostFaults {
+					return nil, errors.New(strings.Join(faults, "\n"))
+				}
+			}
+		}
+	}
+	if len(faults) > 0 {
+		return nil, errors.New(strings.Join(faults, "\n"))
+	}
+	if t.Rows == 0 {
+		return nil, fmt.Errorf("the table has a header and no rows")
+	}
+	return t, nil
+}
+
+func (c Column) word(cell string) string {
+	if cell == "" {
+		return "must not be empty"
+	}
+	for _, w := range c.Words {
+		if cell == w {
+			return ""
+		}
+	}
+	if len(c.Words) > 0 {
+		return "must be " + strings.Join(c.Words, " or ")
+	}
+	return ""
+}
+
+func (c Column) number(cell string) (float64, string) {
+	v, err := strconv.ParseFloat(cell, 64)
+	switch {
+	case err != nil || math.IsNaN(v) || math.Abs(v) > 1e15:
+		return 0, "must be a number with a decimal point"
+	case c.Positive && !(v > 0):
+		return 0, "must be above 0"
+	case c.Natural && v < 0:
+		return 0, "must not be below 0"
+	}
+	return v, ""
+}
+
+func names(columns []Column) string {
+	var out []string
+	for _, c := range columns {
+		n := c.Name
+		if c.Optional {
+			n += " (may be left out)"
+		}
+		out = append(out, n)
+	}
+	return strings.Join(out, ", ")
+}
+
+// has reports whether an optional column was there.
+func (t *Table) has(name string) bool { return t.Numbers[name] != nil || t.Texts[name] != nil }
+
+// groups returns the rows by the text in a column, in the order they first come; one group without the column.
+func (t *Table) groups(column string) (order []string, rows map[string][]int) {
+	rows = map[string][]int{}
+	for i := range t.Rows {
+		name := ""
+		if v := t.Texts[column]; v != nil {
+			name = v[i]
+		} else if v := t.Numbers[column]; v != nil {
+			name = strconv.FormatFloat(v[i], 'g', -1, 64)
+		}
+		if rows[name] == nil {
+			order = append(order, name)
+		}
+		rows[name] = append(rows[name], i)
+	}
+	return order, rows
+}
+
+func pick(v []float64, rows []int) []float64 {
+	out := make([]float64, len(rows))
+	for i, r := range rows {
+		out[i] = v[r]
+	}
+	return out
+}
