@@ -14,9 +14,8 @@ import (
 func stiffness(t *Table, _ Settings, r *Report) error {
 	order, rows := t.groups("direction")
 	for _, direction := range order {
-		type figures struct{ values []float64 }
-		found := map[string]*figures{"loading": {}, "unloading": {}, "loss": {}, "work": {}}
-		var lines = map[string]*leastsquares.Fit{}
+		found := map[string][]float64{} // over cycles: slopes by branch, work and share lost
+		lines := map[string]*leastsquares.Fit{}
 		byCycle := map[float64]map[string][]int{}
 		var cycles []float64
 		for _, i := range rows[direction] {
@@ -39,7 +38,7 @@ func stiffness(t *Table, _ Settings, r *Report) error {
 					return fmt.Errorf("direction %s, cycle %g, %s: %w", direction, c, branch, err)
 				}
 				lines[branch] = f
-				found[branch].values = append(found[branch].values, f.Coefficients[1])
+				found[branch] = append(found[branch], f.Coefficients[1])
 				s := Series{fmt.Sprintf("%s, cycle %g, %s", direction, c, branch), "deflection_mm", "force_N", nil}
 				for k := range x {
 					if s.Points = append(s.Points, [2]float64{x[k], y[k]}); k > 0 {
@@ -52,12 +51,12 @@ func stiffness(t *Table, _ Settings, r *Report) error {
 				if !(work["loading"] > 0) {
 					return fmt.Errorf("direction %s, cycle %g: loading does no work on the hand; order the rows as they were taken, with force and deflection of one sign", direction, c)
 				}
-				found["work"].values = append(found["work"].values, work["loading"])
-				found["loss"].values = append(found["loss"].values, (work["loading"]+work["unloading"])/work["loading"])
+				found["work"] = append(found["work"], work["loading"])
+				found["loss"] = append(found["loss"], (work["loading"]+work["unloading"])/work["loading"])
 			}
 		}
 		for _, branch := range []string{"loading", "unloading"} {
-			switch v := found[branch].values; {
+			switch v := found[branch]; {
 			case len(v) > 1:
 				r.meanOf("stiffness, "+branch, direction, "N/mm", v)
 			case len(v) == 1 && lines[branch].DF > 0:
@@ -67,9 +66,9 @@ func stiffness(t *Table, _ Settings, r *Report) error {
 				r.add("stiffness, "+branch, direction, "N/mm", v[0], math.NaN(), math.NaN(), "slope through two readings")
 			}
 		}
-		if v := found["work"].values; v != nil {
+		if v := found["work"]; v != nil {
 			r.meanOf("work of loading", direction, "mJ", v)
-			r.meanOf("share lost in the loop", direction, "", found["loss"].values)
+			r.meanOf("share lost in the loop", direction, "", found["loss"])
 		}
 	}
 	return nil

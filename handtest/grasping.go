@@ -3,6 +3,7 @@ package handtest
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 
 	"holdfast/numeric/leastsquares"
@@ -82,9 +83,8 @@ func crossing(time, v []float64, level float64) float64 {
 
 // widestGap compares two curves at the abscissae they share; NaN when they share none.
 func widestGap(a, b [][2]float64) float64 {
-	for _, c := range [][][2]float64{a, b} {
-		sort.SliceStable(c, func(i, j int) bool { return c[i][0] < c[j][0] })
-	}
+	b = slices.Clone(b) // the caller plots it in the order it was taken
+	sort.SliceStable(b, func(i, j int) bool { return b[i][0] < b[j][0] })
 	gap := math.NaN()
 	for _, p := range a {
 		for i := 1; i < len(b); i++ {

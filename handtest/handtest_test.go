@@ -53,6 +53,9 @@ func TestClosingTimesAndGap(t *testing.T) {
 	near(t, "stroke", figure(t, r, "stroke", "").Value, 100, 0)
 	near(t, "cycle", figure(t, r, "cycle time", "").Value, 2.6, 1e-12)
 	near(t, "gap", figure(t, r, "widest gap between closing and opening at one command", "").Value, 11, 1e-12)
+	if p := r.Series[1].Points; p[0] != [2]float64{1, 0} || p[2] != [2]float64{0, 100} {
+		t.Errorf("the opening is not plotted in the order it was taken: %v", p)
+	}
 }
 
 func TestStiffnessAndLoss(t *testing.T) {

@@ -12,13 +12,13 @@ import (
 func touch(t *Table, _ Settings, r *Report) error {
 	var x []float64
 	var told []bool
-	false1, empty := 0, 0
+	falsely, empty := 0, 0
 	counts := map[float64][2]float64{}
 	for i, f := range t.Numbers["force_N"] {
 		yes := t.Texts["told"][i] == "yes"
 		if f == 0 {
 			if empty++; yes {
-				false1++
+				falsely++
 			}
 			continue
 		}
@@ -44,15 +44,15 @@ func touch(t *Table, _ Settings, r *Report) error {
 		r.add(fmt.Sprintf("force told %g %% of the time", 100*p), "", "N", math.Exp(at), math.Exp(low), math.Exp(high), fmt.Sprintf("logistic in log force, %d touches, Fieller's limits", len(x)))
 	}
 	if empty > 0 {
-		n, k := float64(empty), float64(false1)
+		n, k := float64(empty), float64(falsely)
 		low, high := 0.0, 1.0
-		if false1 > 0 {
+		if falsely > 0 {
 			low = numeric.BetaQuantile(k, n-k+1, (1-r.Level)/2)
 		}
-		if false1 < empty {
+		if falsely < empty {
 			high = numeric.BetaUpperQuantile(k+1, n-k, (1-r.Level)/2)
 		}
-		r.add("told with no touch", "", "", k/n, low, high, fmt.Sprintf("%d of %d, exact limits", false1, empty))
+		r.add("told with no touch", "", "", k/n, low, high, fmt.Sprintf("%d of %d, exact limits", falsely, empty))
 	} else {
 		r.note("No rows with force 0: how often a touch is told where none was is not known.")
 	}
