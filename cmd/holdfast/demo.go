@@ -63,8 +63,11 @@ func (c *demoCommand) rehearse(env *environment, server string) (stop func()) {
 	done := make(chan struct{})
 	go func() {
 		defer close(done)
-		for _, study := range []domain.ID{fernhollow.SimulatedStudy, fernhollow.SimulatedWallStudy} {
-			r := &rehearsal{server: server, study: string(study), rig: "simulated-bench", files: examples.Scenes(), alias: fernhollow.SceneNames, seed: fernhollow.Seed, every: 1, rest: 150 * time.Millisecond}
+		for _, live := range fernhollow.Live() {
+			r := &rehearsal{
+				server: server, study: string(live.Study), rig: "simulated-bench", files: examples.Scenes(), alias: fernhollow.SceneNames, seed: fernhollow.Seed,
+				every: 1, rest: 60 * time.Millisecond, keep: live.Keep,
+			}
 			err := r.run(ctx, 1)
 			switch {
 			case ctx.Err() != nil:

@@ -60,6 +60,7 @@ type rehearsal struct {
 	seed               uint64
 	every              int
 	rest               time.Duration // after each run, so that others get their turn
+	keep               int           // runs that are left to people
 	tell               func(order int, outcome, reason string, left int)
 
 	done   atomic.Int64
@@ -88,21 +89,31 @@ func (r *rehearsal) run(ctx context.Context, workers int) error {
 	return context.Cause(ctx)
 }
 
-// work carries out run after run as one rig.
+// work carries out run after run as one rig. A run that the planner finds impossible stays open, because its trial is void; the
+// rig keeps it under a name of its own until the end, so that it is not handed out for ever.
 func (r *rehearsal) work(ctx context.Context, rig string) error {
 	benches := map[string]*benchOf{}
+	holders, impossible := []string{rig}, map[int]bool{}
 	defer func() {
-		// A run that was taken and not carried out is given back; else its lease ends by itself.
-		_, _ = r.call(context.WithoutCancel(ctx), http.MethodDelete, "/next?holder="+url.QueryEscape(rig), "", nil, nil)
+		// Runs that were taken and not carried out are given back; else their leases end by themselves.
+		for _, h := range holders {
+			_, _ = r.call(context.WithoutCancel(ctx), http.MethodDelete, "/next?holder="+url.QueryEscape(h), "", nil, nil)
+		}
 	}()
 	for ctx.Err() == nil && (r.most == 0 || r.done.Load() < r.most) {
-		j, err := r.next(ctx, rig)
-		if err != nil || j.none {
+		j, err := r.next(ctx, holders[len(holders)-1])
+		if err != nil || j.none || j.Left <= r.keep {
 			return err
 		}
-		if err := r.carryOut(ctx, rig, benches, &j); err != nil {
+		if impossible[j.Run.Order] {
+			holders = append(holders, fmt.Sprintf("%s-passed-%d", rig, len(holders)))
+			continue
+		}
+		outcome, err := r.carryOut(ctx, rig, benches, &j)
+		if err != nil {
 			return err
 		}
+		impossible[j.Run.Order] = outcome == trialsim.Void
 		select {
 		case <-ctx.Done():
 		case <-time.After(r.rest):
@@ -111,8 +122,8 @@ func (r *rehearsal) work(ctx context.Context, rig string) error {
 	return ctx.Err()
 }
 
-func (r *rehearsal) next(ctx context.Context, rig string) (j job, err error) {
-	status, err := r.call(ctx, http.MethodGet, "/next?holder="+url.QueryEscape(rig), "", nil, &j.NextRun)
+func (r *rehearsal) next(ctx context.Context, holder string) (j job, err error) {
+	status, err := r.call(ctx, http.MethodGet, "/next?holder="+url.QueryEscape(holder), "", nil, &j.NextRun)
 	j.none = status == http.StatusNotFound
 	if j.none && r.done.Load() > 0 {
 		err = nil
@@ -145,15 +156,15 @@ func (r *rehearsal) bench(benches map[string]*benchOf, run *api.PlannedRun) (*be
 	return b, nil
 }
 
-func (r *rehearsal) carryOut(ctx context.Context, rig string, benches map[string]*benchOf, j *job) error {
+func (r *rehearsal) carryOut(ctx context.Context, rig string, benches map[string]*benchOf, j *job) (trialsim.Outcome, error) {
 	run := &j.Run
 	b, err := r.bench(benches, run)
 	if err != nil {
-		return err
+		return "", err
 	}
 	q := &run.Orientation
 	if q.QW == nil || q.QX == nil || q.QY == nil || q.QZ == nil {
-		return fmt.Errorf("run %d comes without a quaternion", run.Order)
+		return "", fmt.Errorf("run %d comes without a quaternion", run.Order)
 	}
 	a := trialsim.Attempt{
 		Orientation: orient.Rotation{W: *q.QW, X: *q.QX, Y: *q.QY, Z: *q.QZ}, Closing: run.Closing, Seed: r.seed, Number: run.Order,
@@ -167,7 +178,7 @@ func (r *rehearsal) carryOut(ctx context.Context, rig string, benches map[string
 	}
 	result, err := b.bench.Run(a, watch)
 	if err != nil {
-		return err
+		return "", err
 	}
 	// The same run simulated again gives the same trial, and the key says so.
 	trial := api.NewTrial{Key: fmt.Sprintf("rehearsed-%d-%d", r.seed, run.Order), Order: run.Order, Operator: rig, Outcome: string(result.Outcome), Note: "simulated: " + result.Reason}
@@ -179,17 +190,17 @@ func (r *rehearsal) carryOut(ctx context.Context, rig string, benches map[string
 	if camera != nil && len(camera.Film.Frames) > 0 {
 		sha, err := r.store(ctx, replay.Of(&b.scene, a, result, camera.Film), run.Order)
 		if err != nil {
-			return err
+			return "", err
 		}
 		trial.Recordings = []string{sha}
 	}
 	body, err := json.Marshal(trial)
 	if err != nil {
-		return err
+		return "", err
 	}
 	var logged struct{ Counted string }
 	if _, err := r.call(ctx, http.MethodPost, "/trials", "application/json", body, &logged); err != nil {
-		return err
+		return "", err
 	}
 	r.done.Add(1)
 	if r.tell != nil {
@@ -197,7 +208,7 @@ func (r *rehearsal) carryOut(ctx context.Context, rig string, benches map[string
 		defer r.mu.Unlock()
 		r.tell(run.Order, logged.Counted, result.Reason, j.Left-1)
 	}
-	return nil
+	return result.Outcome, nil
 }
 
 // store puts a replay beside the record and returns its digest.

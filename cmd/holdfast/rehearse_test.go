@@ -68,3 +68,31 @@ func TestRehearseCarriesOutAStudy(t *testing.T) {
 		t.Errorf("no scenes: %d %s", code, told)
 	}
 }
+
+// Runs that the planner finds impossible are void, so they stay open; each is tried once and none is handed out for ever.
+func TestRehearsePassesOverWhatIsImpossible(t *testing.T) {
+	lab := filepath.Join(t.TempDir(), "lab")
+	address, stop := serving(t, lab)
+	defer stop()
+	stock(t, address)
+	dir := t.TempDir()
+	if err := os.CopyFS(dir, os.DirFS("../../examples/scenes")); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Rename(filepath.Join(dir, "hands", "tendon-five.yaml"), filepath.Join(dir, "hands", "pair.yaml")); err != nil {
+		t.Fatal(err)
+	}
+	// There is no wall on the open table.
+	toWall := "name: Free\nkind: free\nphases:\n  - {do: move, to: above, command: 0}\n  - {do: slide, toward: wall, speed_mm_per_s: 40}\n  - {do: lift, distance_mm: 100}\n  - {do: hold, time_s: 0.1}\n"
+	if err := os.WriteFile(filepath.Join(dir, "strategies", "free.yaml"), []byte(toWall), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	code, out, told := program(t, "rehearse", "--server", address, "--study", "small", "--scenes", dir)
+	if code != 0 || !strings.Contains(out, "10 trials logged.") || strings.Count(out, "void") != 10 {
+		t.Fatalf("%d: %s%s", code, out, told)
+	}
+	var next struct{ Left int }
+	if err := json.Unmarshal([]byte(send(t, "GET", address+"/api/v1/studies/small/next?holder=person", "", 200)), &next); err != nil || next.Left != 10 {
+		t.Errorf("%d runs are left for people, %v", next.Left, err)
+	}
+}

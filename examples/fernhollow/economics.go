@@ -17,6 +17,7 @@ func fillEconomics(ctx context.Context, lab *workflow.Lab) error {
 	for _, h := range []domain.HandEconomics{
 		{ID: "trefoil", Price: 1900, LifePicks: 1.5e6, LifeHours: 4000, ChangeSeconds: 90},
 		{ID: "tweezer", Price: 1300, LifePicks: 2e6, LifeHours: 5000, ChangeSeconds: 90},
+		{ID: "tendon-five", Price: 3400, LifePicks: 1.2e6, LifeHours: 4000, ChangeSeconds: 120},
 		{ID: "mitten", Price: 5200, LifePicks: 1e6, LifeHours: 4000, ChangeSeconds: 150},
 	} {
 		h.Invented = true

@@ -15,11 +15,8 @@ import (
 // Seed is the seed of the demonstration's plans and of its truth.
 const Seed uint64 = 20260302
 
-// The studies and the card that [Fill] makes.
-const (
-	FinishedStudy domain.ID = "rolls-and-eclairs"
-	HalfRunStudy  domain.ID = "croissant-at-the-wall"
-)
+// FinishedStudy is the study that [Fill] carries to its end.
+const FinishedStudy domain.ID = "rolls-and-eclairs"
 
 const deg = math.Pi / 180
 
@@ -40,10 +37,9 @@ func (silent) Listen(ctx context.Context) <-chan domain.Event {
 }
 
 // Fill puts the demonstration into an empty lab: the catalogue, a finished study of 600 runs with second opinions, a proof
-// run, the card released after it and another proof run under way, a half-run study ready to be continued by hand, one
-// whose trials were placed batch by batch, the first two dozen trials of an item that is new on the line, and two studies
-// without trials for the simulated bench to carry out. The same store content comes out every time. It fails on a lab that already
-// holds any of it.
+// run, the card released after it and another proof run under way, one whose trials were placed batch by batch, the first two
+// dozen trials of an item that is new on the line, and three studies without trials for the simulated bench to carry out; see [Live]. The same store content comes out
+// every time. It fails on a lab that already holds any of it.
 func Fill(ctx context.Context, store domain.Store) error {
 	clock := &bench{now: time.Date(2026, 3, 2, 7, 30, 0, 0, time.UTC)}
 	lab := workflow.New(workflow.Options{
@@ -58,9 +54,6 @@ func Fill(ctx context.Context, store domain.Store) error {
 	if err := fillFinished(ctx, lab, clock); err != nil {
 		return fmt.Errorf("study %s: %w", FinishedStudy, err)
 	}
-	if err := fillHalfRun(ctx, lab, clock); err != nil {
-		return fmt.Errorf("study %s: %w", HalfRunStudy, err)
-	}
 	if err := fillAdaptive(ctx, lab, clock); err != nil {
 		return fmt.Errorf("study %s: %w", AdaptiveStudy, err)
 	}
@@ -71,7 +64,7 @@ func Fill(ctx context.Context, store domain.Store) error {
 }
 
 func fillCatalogue(ctx context.Context, lab *workflow.Lab) error {
-	for _, h := range Hands() {
+	for _, h := range append(Hands(), SimulatedHands()...) {
 		h.Invented = true
 		if _, err := lab.SaveHand(ctx, h); err != nil {
 			return fmt.Errorf("hand %s: %w", h.ID, err)
@@ -135,30 +128,6 @@ func fillFinished(ctx context.Context, lab *workflow.Lab, clock *bench) error {
 		ID: "roll-by-trefoil", Study: study.ID, ReleasedBy: "Fernhollow bench (invented)",
 		Condition: domain.Condition{Hand: "trefoil", Item: "roll", Setting: "open-table", Strategy: domain.StrategySurface},
 	})
-	return err
-}
-
-func fillHalfRun(ctx context.Context, lab *workflow.Lab, clock *bench) error {
-	study := domain.Study{
-		ID: HalfRunStudy, Name: "Croissants against the tray wall",
-		Question: "Does pushing a croissant to the tray wall make it easier to pick than sliding over the tray alone?",
-		Hands:    []domain.ID{"tweezer"}, Items: []domain.ID{"croissant"}, Settings: []domain.ID{"tray-wall"},
-		Strategies:    []domain.Strategy{domain.DefaultStrategy(domain.StrategySurface), domain.DefaultStrategy(domain.StrategyWall)},
-		Orientations:  domain.OrientationPlan{Kind: "rings", Tilts: []float64{0, 20 * deg, 40 * deg}, Azimuths: []int{8}, Rolls: []float64{0, 90 * deg}},
-		ClosingLevels: []float64{0.75},
-		Offset:        domain.OffsetPlan{Kind: "disc", Radius: 0.006},
-		Replicates:    2, BlockSize: 34,
-		Reference:  domain.Reference{Orientation: orient.FromApproach(orient.Approach{Tilt: 20 * deg, Azimuth: 90 * deg}), Strategy: domain.StrategySurface, Closing: 0.75},
-		References: 1, Seed: Seed + 1, TrialSeconds: 30, ChangeSeconds: 300,
-		Line: domain.LineError{Angle: 6 * deg, Position: 0.003}, Target: 0.85,
-		Note: "Invented demonstration data. Half of the plan is left for you.",
-		Meta: domain.Meta{Invented: true},
-	}
-	runs, err := drawUp(ctx, lab, study)
-	if err != nil {
-		return err
-	}
-	_, err = carryOut(ctx, lab, clock, study, runs[:len(runs)/2])
 	return err
 }
 

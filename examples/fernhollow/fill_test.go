@@ -26,7 +26,7 @@ func fillLab(t *testing.T) *sqlite.Lab {
 func TestFillMakesTheSameLabEveryTime(t *testing.T) {
 	ctx := context.Background()
 	a, b := fillLab(t), fillLab(t)
-	for _, study := range []domain.ID{FinishedStudy, HalfRunStudy, AdaptiveStudy, NewcomerStudy} {
+	for _, study := range []domain.ID{FinishedStudy, AdaptiveStudy, NewcomerStudy} {
 		x, errX := a.Counted(ctx, study, domain.TrialFilter{})
 		y, errY := b.Counted(ctx, study, domain.TrialFilter{})
 		if errX != nil || errY != nil || len(x) != len(y) {
@@ -93,7 +93,7 @@ func TestEverythingIsLabelledInvented(t *testing.T) {
 	if !cards[0].Invented {
 		t.Error("card")
 	}
-	for study, state := range map[domain.ID]domain.StudyState{FinishedStudy: domain.StudyFinished, HalfRunStudy: domain.StudyRunning, AdaptiveStudy: domain.StudyRunning, NewcomerStudy: domain.StudyRunning} {
+	for study, state := range map[domain.ID]domain.StudyState{FinishedStudy: domain.StudyFinished, HalfRunStudy: domain.StudyPlanned, AdaptiveStudy: domain.StudyRunning, NewcomerStudy: domain.StudyRunning} {
 		if s, err := lab.Study(ctx, study); err != nil || s.State != state {
 			t.Errorf("%s is %s, %v", study, s.State, err)
 		}
