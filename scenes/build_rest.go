@@ -151,10 +151,13 @@ func phase(f *phaseFile, at spot) trialsim.Phase {
 	p := trialsim.Phase{
 		Name: f.Name, Do: trialsim.Motion(f.Do), To: trialsim.Place(f.To), Toward: trialsim.Toward(f.Toward),
 		Distance: milli(f.Distance), Speed: milli(f.Speed), Seconds: f.Seconds, Hertz: f.Hertz, Command: -1,
-		UntilForce: f.UntilForce, UntilContact: f.UntilContact, KeepForce: f.KeepForce, MostForce: f.MostForce,
+		UntilForce: f.UntilForce, UntilContact: f.UntilContact, UntilTouch: f.UntilTouch, KeepForce: f.KeepForce, MostForce: f.MostForce,
 	}
 	if f.Command != nil {
 		p.Command = *f.Command
+	}
+	for _, a := range f.Adjustments {
+		p.Adjustments = append(p.Adjustments, trialsim.Adjustment{Finger: a.Finger - 1, Link: a.Link - 1, Move: metres(a.Move), PerCommand: metres(a.PerCommand), At: a.At, Low: a.Low, High: a.High, Turn: radians(a.Turn)})
 	}
 	for _, v := range []struct {
 		field string
@@ -165,11 +168,13 @@ func phase(f *phaseFile, at spot) trialsim.Phase {
 		{"to", f.To != "", []trialsim.Motion{trialsim.Move}, nil},
 		{"toward", f.Toward != "", []trialsim.Motion{trialsim.Slide}, nil},
 		{"distance_mm", f.Distance != 0, []trialsim.Motion{trialsim.Lift, trialsim.Shake}, []trialsim.Motion{trialsim.Press, trialsim.Slide}},
-		{"speed_mm_per_s", f.Speed != 0, nil, []trialsim.Motion{trialsim.Move, trialsim.Press, trialsim.Slide, trialsim.Lift}},
-		{"time_s", f.Seconds != 0, []trialsim.Motion{trialsim.Close, trialsim.Comply, trialsim.Hold, trialsim.Shake}, []trialsim.Motion{trialsim.Move, trialsim.Lift}},
+		{"speed_mm_per_s", f.Speed != 0, nil, []trialsim.Motion{trialsim.Move, trialsim.Press, trialsim.Slide, trialsim.Lift, trialsim.Adjust}},
+		{"time_s", f.Seconds != 0, []trialsim.Motion{trialsim.Close, trialsim.Comply, trialsim.Hold, trialsim.Shake}, []trialsim.Motion{trialsim.Move, trialsim.Lift, trialsim.Adjust}},
 		{"frequency_Hz", f.Hertz != 0, []trialsim.Motion{trialsim.Shake}, nil},
 		{"until_force_N", f.UntilForce != 0, nil, []trialsim.Motion{trialsim.Press, trialsim.Slide, trialsim.Move, trialsim.Close}},
 		{"until_contact", f.UntilContact, nil, []trialsim.Motion{trialsim.Press, trialsim.Slide, trialsim.Move, trialsim.Close}},
+		{"until_touch", f.UntilTouch, nil, []trialsim.Motion{trialsim.Press, trialsim.Slide, trialsim.Move, trialsim.Close}},
+		{"adjustments", len(f.Adjustments) > 0, []trialsim.Motion{trialsim.Adjust}, nil},
 	} {
 		needed, taken := slices.Contains(v.needs, p.Do), slices.Contains(v.takes, p.Do)
 		switch {
@@ -179,8 +184,8 @@ func phase(f *phaseFile, at spot) trialsim.Phase {
 			at.in(v.field).fault("means nothing to a %s", f.Do)
 		}
 	}
-	if p.Do == trialsim.Press && f.UntilForce == 0 && !f.UntilContact {
-		at.fault("a press needs until_force_N or until_contact: it goes on until it feels something")
+	if p.Do == trialsim.Press && f.UntilForce == 0 && !f.UntilContact && !f.UntilTouch {
+		at.fault("a press needs until_force_N, until_contact or until_touch: it goes on until it feels something")
 	}
 	return p
 }

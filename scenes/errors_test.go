@@ -84,7 +84,7 @@ func TestErrorsSayWhere(t *testing.T) {
 		{"given twice", "item", "mass_g: 50", "mass_g: 50\nmass_g: 51", `f:5:1: mass_g: is given a second time; the first is in line 4`},
 		{"not a quaternion", "item", "mass_g: 50", "mass_g: 50\nquaternion: [1, 1, 0, 0]", `f:5:13: quaternion: has the length 1.41421; a unit quaternion has the length 1`},
 		{"turn twice", "item", "mass_g: 50", "mass_g: 50\nquaternion: [1, 0, 0, 0]\nturn: [{about: z, by_deg: 4}]", `f:6:7: turn: is given beside quaternion; keep one of them`},
-		{"no word", "strategy", "do: lift", "do: raise", `f:5:10: phases.2.do: raise is none of move, press, slide, close, comply, lift, hold, shake`},
+		{"no word", "strategy", "do: lift", "do: raise", `f:5:10: phases.2.do: raise is none of move, press, slide, close, comply, lift, hold, shake, adjust`},
 		{"text as number", "strategy", "name: S", "name: 5", `f:1:7: name: 5 is a text here; put it in quotes`},
 		{"truth", "hand", "slides: true", "slides: yes", `f:14:17: fingers.2.joints.1.slides: yes must be true or false`},
 		{"phase needs", "strategy", ", distance_mm: 100", "", `f:5:5: phases.2: a lift needs distance_mm`},

@@ -144,7 +144,7 @@ type strategyFile struct {
 
 type phaseFile struct {
 	Name         string   `yaml:"name" is:"What it is for."`
-	Do           string   `yaml:"do,needed" words:"move|press|slide|close|comply|lift|hold|shake" is:"move to a place; press on along the approach direction; slide along the support; close the hand alone; comply: give way to what pushes; lift straight up; hold still; shake to and fro sideways."`
+	Do           string   `yaml:"do,needed" words:"move|press|slide|close|comply|lift|hold|shake|adjust" is:"move to a place; press on along the approach direction; slide along the support; close the hand alone; comply: give way to what pushes; lift straight up; hold still; shake to and fro sideways; adjust: move the palm by what the hand's first touch asks for."`
 	To           string   `yaml:"to" words:"above|grasp|tips|behind|back|top|beyond|around" is:"Where a move ends: above by the standoff; grasp as deep as palm and support allow; tips where they meet the support; behind the item, away from where it will be slid; back as behind, with the hand pointing down; top above it, pointing down; beyond the edge; around what stands out over it."`
 	Toward       string   `yaml:"toward" words:"wall|edge|approach" is:"Where a slide goes: to the nearest wall, to the edge, or where the approach direction points on the support."`
 	Distance     float64  `yaml:"distance_mm" from:"0" to:"2000" is:"How far a press or slide goes at most, how high a lift goes, how wide a shake swings to each side."`
@@ -153,7 +153,21 @@ type phaseFile struct {
 	Hertz        float64  `yaml:"frequency_Hz" from:"0" to:"20" is:"Of a shake."`
 	Command      *float64 `yaml:"command" from:"0" to:"1" is:"Closing command at the phase's end as a share of the trial's, reached evenly. Left out: it stays."`
 	UntilForce   float64  `yaml:"until_force_N" from:"0" to:"1000" is:"Ends a press, slide, move or close as soon as the hand feels it."`
-	UntilContact bool     `yaml:"until_contact" is:"Ends it at the first touch."`
+	UntilContact bool     `yaml:"until_contact" is:"Ends it at the first touch that the wrist feels."`
+	UntilTouch   bool     `yaml:"until_touch" is:"Ends it at the first touch that a pad of the hand feels."`
 	KeepForce    float64  `yaml:"keep_force_N" from:"0" to:"1000" is:"Held along the approach direction while the phase lasts."`
 	MostForce    float64  `yaml:"most_force_N" from:"0" to:"10000" is:"On the hand: more stops the trial."`
+
+	Adjustments []adjustmentFile `yaml:"adjustments" many:"400" is:"Of an adjust: what to do by which link was touched first."`
+}
+
+type adjustmentFile struct {
+	Finger     int        `yaml:"finger,needed" from:"0" to:"40" is:"Touched first, counted from 1; 0 is the palm."`
+	Link       int        `yaml:"link" from:"0" to:"40" is:"Of the finger, counted from 1. Left out or 0: any that has no entry of its own."`
+	Move       [3]float64 `yaml:"move_mm,needed" from:"-100" to:"100" is:"Of the palm in its own frame: x across the fingers' opening, z out of the palm. What points up or down is left out."`
+	PerCommand [3]float64 `yaml:"per_command_mm" from:"-1000" to:"1000" is:"Added for each unit of closing command by which the touch came later than at_command."`
+	At         float64    `yaml:"at_command" from:"0" to:"1" is:"The closing command at which the move alone holds."`
+	Low        float64    `yaml:"low_command" from:"0" to:"1" is:"The least command that per_command_mm goes by: a touch that came earlier counts as this."`
+	High       float64    `yaml:"high_command" from:"0" to:"1" is:"The most. Left out or 0: unbounded."`
+	Turn       float64    `yaml:"turn_deg" from:"-90" to:"90" is:"Of the palm about its z, after the move."`
 }

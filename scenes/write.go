@@ -49,6 +49,26 @@ func WriteHand(h *trialsim.Hand) []byte {
 	return encode(reflect.ValueOf(&f).Elem())
 }
 
+// WriteStrategy returns a strategy as YAML. Reading it back gives the same strategy.
+func WriteStrategy(s *trialsim.Strategy, note string) []byte {
+	f := strategyFile{Name: orName(s.Name, "Strategy"), Note: note, Kind: s.Kind, Clearance: toMilli(s.Clearance), Standoff: toMilli(s.Standoff),
+		Overhang: s.Overhang, Nearest: toMilli(s.Nearest), Farthest: toMilli(s.Farthest), Lean: toDegrees(s.Lean)}
+	for i := range s.Phases {
+		p := &s.Phases[i]
+		out := phaseFile{Name: p.Name, Do: string(p.Do), To: string(p.To), Toward: string(p.Toward), Distance: toMilli(p.Distance), Speed: toMilli(p.Speed),
+			Seconds: p.Seconds, Hertz: p.Hertz, UntilForce: p.UntilForce, UntilContact: p.UntilContact, UntilTouch: p.UntilTouch, KeepForce: p.KeepForce, MostForce: p.MostForce}
+		if p.Command >= 0 {
+			command := p.Command
+			out.Command = &command
+		}
+		for _, a := range p.Adjustments {
+			out.Adjustments = append(out.Adjustments, adjustmentFile{a.Finger + 1, a.Link + 1, toMillis(a.Move), toMillis(a.PerCommand), a.At, a.Low, a.High, toDegrees(a.Turn)})
+		}
+		f.Phases = append(f.Phases, out)
+	}
+	return encode(reflect.ValueOf(&f).Elem())
+}
+
 func orName(name, otherwise string) string {
 	if name == "" {
 		return otherwise

@@ -75,6 +75,25 @@ func TestHandsWrittenInFullReadBack(t *testing.T) {
 	}
 }
 
+// Every shipped strategy, written, reads back as it was.
+func TestStrategiesWrittenReadBack(t *testing.T) {
+	eachShipped(t, func(name, format string, _ []byte) {
+		if format != "strategy" {
+			return
+		}
+		s, err := ReadStrategy(shipped, name)
+		if err != nil {
+			t.Error(err)
+			return
+		}
+		text := WriteStrategy(s, "as it was")
+		again, err := ReadStrategy(fstest.MapFS{"f": {Data: text}}, "f")
+		if err != nil || !reflect.DeepEqual(s, again) {
+			t.Errorf("%s: %v\n%s", name, err, text)
+		}
+	})
+}
+
 // A scene written whole needs no other file, and gives the same scene.
 func TestScenesWrittenWholeReadBack(t *testing.T) {
 	eachShipped(t, func(name, format string, _ []byte) {

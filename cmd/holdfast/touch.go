@@ -7,4 +7,5 @@ type touchCommand struct {
 
 	Calibrate touchCalibrateCommand `cmd:"" help:"Turn a flex or strain signal into curvature or angle: curve, sheet figures, signals read backwards."`
 	Onset     touchOnsetCommand     `cmd:"" help:"Say when something touched, with a threshold from the false alarms that are allowed."`
+	Adjust    touchAdjustCommand    `cmd:"" help:"Learn in simulation how the palm should move by which link was touched first, and what that gains."`
 }

@@ -18,6 +18,9 @@ type robot struct {
 	felt    orient.Vec3 // N, smoothed
 	stopped string      // why it gave up
 	ended   []string    // how each leg ended
+	goal    Flange      // of the leg, if it moves the palm to a place
+	touch   *Touch      // the first; nil: none yet
+	first   Touch
 }
 
 // settings of the robot's own: common practice, no source.
@@ -33,6 +36,19 @@ const (
 
 func (r *robot) begin(plan *Plan) {
 	*r = robot{plan: plan, from: plan.Start, now: plan.Start, ended: r.ended[:0]}
+	r.aim()
+}
+
+// aim sets where the leg that begins now will end, if it ends at a place.
+func (r *robot) aim() {
+	if l := r.phase(); l != nil {
+		switch l.Do {
+		case Move:
+			r.goal = l.Goal
+		case Adjust:
+			r.goal = r.adjusted(l)
+		}
+	}
 }
 
 // done says that all legs are through or the robot has given up.
@@ -53,9 +69,9 @@ func (r *robot) seconds(l *Leg) float64 {
 		speed = usualSpeed
 	}
 	switch l.Do {
-	case Move:
+	case Move, Adjust:
 		// A blend is fastest in the middle, at 15/8 of its mean speed.
-		way := math.Max(sub(l.Goal.Place, r.from.Place).Norm(), spinBetween(r.from.Turn, l.Goal.Turn, 1).Norm()*gyration)
+		way := math.Max(sub(r.goal.Place, r.from.Place).Norm(), spinBetween(r.from.Turn, r.goal.Turn, 1).Norm()*gyration)
 		return math.Max(1.875*way/speed, math.Max(l.Seconds, 0.02))
 	case Lift:
 		return math.Max(1.875*l.Distance/speed, l.Seconds)
@@ -81,6 +97,7 @@ func (r *robot) next(t, h float64, felt orient.Vec3) Flange {
 		r.ended = append(r.ended, why)
 		r.leg++
 		r.begun, r.from, r.gone = t, r.now, 0
+		r.aim()
 	}
 	if !r.done() {
 		r.carry(r.phase(), t+h, h)
@@ -92,7 +109,7 @@ func (r *robot) next(t, h float64, felt orient.Vec3) Flange {
 func (r *robot) over(l *Leg, t float64) string {
 	along := l.Along
 	if l.Do == Move {
-		along = sub(l.Goal.Place, r.from.Place)
+		along = sub(r.goal.Place, r.from.Place)
 		if size := along.Norm(); size > 0 {
 			along = along.Scale(1 / size)
 		}
@@ -104,6 +121,8 @@ func (r *robot) over(l *Leg, t float64) string {
 	switch {
 	case l.UntilForce > 0 && push >= l.UntilForce:
 		return "force"
+	case l.UntilTouch && r.touch != nil:
+		return "touch"
 	case l.UntilContact && r.felt.Norm() >= touched:
 		return "contact"
 	case (l.Do == Press || l.Do == Slide) && r.gone >= l.Distance && l.Distance > 0:
@@ -126,9 +145,9 @@ func (r *robot) carry(l *Leg, t, h float64) {
 		r.now.Command = r.from.Command + (l.Command-r.from.Command)*u
 	}
 	switch l.Do {
-	case Move:
-		r.now.Place = r.from.Place.Add(sub(l.Goal.Place, r.from.Place).Scale(u))
-		r.now.Turn = between(r.from.Turn, l.Goal.Turn, u)
+	case Move, Adjust:
+		r.now.Place = r.from.Place.Add(sub(r.goal.Place, r.from.Place).Scale(u))
+		r.now.Turn = between(r.from.Turn, r.goal.Turn, u)
 	case Lift:
 		r.now.Place = r.from.Place.Add(l.Along.Scale(l.Distance * u))
 	case Press, Slide:

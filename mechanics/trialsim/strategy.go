@@ -18,10 +18,11 @@ const (
 	Lift   Motion = "lift"   // straight up
 	Hold   Motion = "hold"   // stand still
 	Shake  Motion = "shake"  // to and fro sideways
+	Adjust Motion = "adjust" // the palm moves by what the first touch of the hand's pads asks for
 )
 
 // Motions lists all motions.
-var Motions = []Motion{Move, Press, Slide, Close, Comply, Lift, Hold, Shake}
+var Motions = []Motion{Move, Press, Slide, Close, Comply, Lift, Hold, Shake, Adjust}
 
 // Place names where a move ends. The planner works them out from the family of the item, its believed position, the hand, the
 // setting and the orientation.
@@ -73,6 +74,10 @@ type Phase struct {
 	// UntilForce (N) ends a press, slide, move or close as soon as the hand feels it. UntilContact ends it at 0.2 N.
 	UntilForce   float64
 	UntilContact bool
+	// UntilTouch ends a press, slide, move or close as soon as a pad of the hand feels something, which the wrist need not feel.
+	UntilTouch bool
+	// Adjustments are those of an adjusting phase.
+	Adjustments []Adjustment
 	// KeepForce (N) is held along the approach direction while the phase lasts, by moving the hand to and fro.
 	KeepForce float64
 	// MostForce (N) on the hand stops the trial.
@@ -154,12 +159,21 @@ func (p *Phase) check() error {
 			return fmt.Errorf("slides towards %q; there are %v", p.Toward, Towards)
 		}
 	case Press:
-		if p.UntilForce == 0 && !p.UntilContact {
+		if p.UntilForce == 0 && !p.UntilContact && !p.UntilTouch {
 			return fmt.Errorf("presses without a force or contact at which it ends")
 		}
 	case Close, Comply, Hold:
 		if p.Seconds == 0 {
 			return fmt.Errorf("it needs a time")
+		}
+	case Adjust:
+		if len(p.Adjustments) == 0 {
+			return fmt.Errorf("adjusts to nothing: it needs adjustments")
+		}
+		for i := range p.Adjustments {
+			if err := p.Adjustments[i].check(); err != nil {
+				return fmt.Errorf("adjustment %d: %w", i+1, err)
+			}
 		}
 	case Lift:
 		if p.Distance == 0 {

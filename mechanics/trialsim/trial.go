@@ -52,7 +52,8 @@ type Result struct {
 	// Contacts are those of hand and item at the end of the hold, when the item's centre of mass was at Centre (m).
 	Contacts []Contact
 	Centre   orient.Vec3
-	Ended    []string // how each phase ended: time, force, contact, distance
+	Ended    []string // how each phase ended: time, force, contact, touch, distance
+	Touch    *Touch   // the first that the hand's pads felt; nil: nothing
 	Steps    int
 }
 
@@ -180,6 +181,7 @@ func (b *Bench) Run(a Attempt, watch Observer) (Result, error) {
 	g := b.Stage
 	for !b.robot.done() && !b.log.over {
 		g.Advance(b.robot.next(g.Time, b.step, g.Felt), b.step)
+		b.robot.feel(g)
 		b.log.step(b)
 		result.Steps++
 		if watch != nil {
@@ -188,6 +190,10 @@ func (b *Bench) Run(a Attempt, watch Observer) (Result, error) {
 	}
 	b.log.judge(b, &result)
 	result.Seconds, result.Ended = g.Time, append([]string(nil), b.robot.ended...)
+	if b.robot.touch != nil {
+		first := b.robot.first
+		result.Touch = &first
+	}
 	return result, nil
 }
 
