@@ -146,8 +146,9 @@ func withFeeling(s *trialsim.Strategy) (out *trialsim.Strategy, feel int, err er
 			continue
 		}
 		feeling := p
-		feeling.Name, feeling.UntilTouch, feeling.Seconds = "feel", true, feelSlower*p.Seconds
+		feeling.Name, feeling.UntilTouch, feeling.Seconds = "feel", true, round(feelSlower*p.Seconds, 1e-3)
 		adjusting := trialsim.Phase{Name: "adjust", Do: trialsim.Adjust, Speed: 0.1, Command: -1, MostForce: p.MostForce}
+		whole.Name, whole.Kind = s.Name+", feeling first", s.Kind+"-feeling"
 		whole.Phases = slices.Concat(s.Phases[:i], []trialsim.Phase{feeling, adjusting}, s.Phases[i:])
 		return &whole, i, nil
 	}
@@ -190,13 +191,17 @@ func (c *touchAdjustCommand) learn(env *environment, scene *scenes.Scene, feelin
 // adjustments are the rule as a strategy has it.
 func adjustments(rule *guide.Rule) (list []trialsim.Adjustment) {
 	for _, a := range rule.Advice {
-		list = append(list, trialsim.Adjustment{
-			Finger: a.Finger, Link: a.Link, At: a.At, Low: a.Low, High: a.High, Turn: a.Move[guide.Turn],
-			Move: orient.Vec3(a.Move[:3]), PerCommand: orient.Vec3(a.PerCommand[:3]),
-		})
+		next := trialsim.Adjustment{Finger: a.Finger, Link: a.Link, At: round(a.At, 1e-4), Low: round(a.Low, 1e-4), High: round(a.High, 1e-4)}
+		for k := range next.Move {
+			next.Move[k], next.PerCommand[k] = round(a.Move[k], 1e-5), round(a.PerCommand[k], 1e-4)
+		}
+		list = append(list, next)
 	}
 	return list
 }
+
+// round is x to the nearest multiple of a unit: a file for people, tested as it is written.
+func round(x, unit float64) float64 { return math.Round(x/unit) / math.Round(1/unit) }
 
 // test tries the same items in the same places by the scene's own strategy and with the rule.
 func (c *touchAdjustCommand) test(env *environment, scene *scenes.Scene, feeling *trialsim.Strategy) (p compare.Pairs, err error) {
