@@ -11,11 +11,12 @@ test('the unit is taken out of a name', () => {
 })
 
 test('trials saved are told to one digit', () => {
-  expect([0.4, 3.2, 47, 153, 2600].map(magnitude)).toEqual([
+  expect([0.4, 3.2, 47, 153, 2600].map((n) => magnitude(n, 1000))).toEqual([
     'none',
     'about 3',
     'about 50',
     'about 200',
     'about 3,000',
   ])
+  expect(magnitude(20000, 48)).toBe('more than 480')
 })

@@ -14,9 +14,10 @@ export function plainName(name: string): string {
   return words.charAt(0).toUpperCase() + words.slice(1)
 }
 
-/** A count that is good for an order of magnitude: one significant digit. */
-export function magnitude(n: number): string {
+/** Trials saved, good for an order of magnitude: one significant digit, and no more than ten times those that were run. */
+export function magnitude(n: number, run: number): string {
   if (n < 1) return 'none'
+  if (n > 10 * run) return 'more than ' + (10 * run).toLocaleString('en')
   const step = 10 ** Math.floor(Math.log10(n))
   return 'about ' + (Math.round(n / step) * step).toLocaleString('en')
 }
