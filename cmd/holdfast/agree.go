@@ -1,13 +1,11 @@
 package main
 
 import (
-	"encoding/csv"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
 	"math"
-	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -117,27 +115,12 @@ func finite(v float64) *float64 {
 
 // readJudgements reads the file; every fault names its line.
 func readJudgements(path string) (*judgements, error) {
-	f, err := os.Open(path)
+	f, in, column, err := openColumnFile(path, []string{"trial", "judge", "outcome"}, "trial, judge and outcome")
 	if err != nil {
-		return nil, fileError(path, err)
+		return nil, err
 	}
 	defer f.Close()
 	name := filepath.Base(path)
-	in := csv.NewReader(f)
-	in.TrimLeadingSpace = true
-	header, err := in.Read()
-	if err != nil {
-		return nil, fmt.Errorf("%s has no header; its first line must name the columns trial, judge and outcome", name)
-	}
-	var column [3]int
-	for i, want := range []string{"trial", "judge", "outcome"} {
-		column[i] = slices.IndexFunc(header, func(h string) bool {
-			return strings.EqualFold(strings.TrimSpace(strings.TrimPrefix(h, "\uFEFF")), want)
-		})
-		if column[i] < 0 {
-			return nil, fmt.Errorf("%s has no column %s; it needs trial, judge and outcome", name, want)
-		}
-	}
 	j := &judgements{}
 	said := map[[2]int]string{}
 	for {

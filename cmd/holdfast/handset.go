@@ -6,9 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
-	"slices"
 	"strconv"
 	"strings"
 	"text/tabwriter"
@@ -200,27 +198,12 @@ var catalogueColumns = []string{
 
 // readCatalogue reads a catalogue; every fault names line and column. Pairs without a row were not tested and can't be used.
 func readCatalogue(path string) (q handset.Question, err error) {
-	f, err := os.Open(path)
+	f, in, at, err := openColumnFile(path, catalogueColumns, strings.Join(catalogueColumns, ", "))
 	if err != nil {
-		return q, fileError(path, err)
+		return q, err
 	}
 	defer f.Close()
 	name := filepath.Base(path)
-	in := csv.NewReader(f)
-	in.TrimLeadingSpace = true
-	header, err := in.Read()
-	if err != nil {
-		return q, fmt.Errorf("%s has no header; its first line must name the columns %s", name, strings.Join(catalogueColumns, ", "))
-	}
-	at := make([]int, len(catalogueColumns))
-	for i, want := range catalogueColumns {
-		at[i] = slices.IndexFunc(header, func(h string) bool {
-			return strings.EqualFold(strings.TrimSpace(strings.TrimPrefix(h, "\uFEFF")), want)
-		})
-		if at[i] < 0 {
-			return q, fmt.Errorf("%s has no column %s; it needs %s", name, want, strings.Join(catalogueColumns, ", "))
-		}
-	}
 	var items, hands []string
 	type cell struct{ item, hand int }
 	pairs := map[cell]handset.Pair{}

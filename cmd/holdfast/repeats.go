@@ -1,13 +1,10 @@
 package main
 
 import (
-	"encoding/csv"
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -17,28 +14,13 @@ import (
 // readRepeats reads a CSV file with a row for each item that was tried, and how often it was tried and held. Every fault
 // names line and column.
 func readRepeats(path string) ([]value.Repeats, error) {
-	f, err := os.Open(path)
+	columns := []string{"tried", "held"}
+	f, in, at, err := openColumnFile(path, columns, "tried and held")
 	if err != nil {
-		return nil, fileError(path, err)
+		return nil, err
 	}
 	defer f.Close()
 	name := filepath.Base(path)
-	in := csv.NewReader(f)
-	in.TrimLeadingSpace = true
-	header, err := in.Read()
-	if err != nil {
-		return nil, fmt.Errorf("%s has no header; its first line must name the columns tried and held", name)
-	}
-	var at [2]int
-	columns := []string{"tried", "held"}
-	for i, want := range columns {
-		at[i] = slices.IndexFunc(header, func(h string) bool {
-			return strings.EqualFold(strings.TrimSpace(strings.TrimPrefix(h, "\uFEFF")), want)
-		})
-		if at[i] < 0 {
-			return nil, fmt.Errorf("%s has no column %s; it needs tried and held", name, want)
-		}
-	}
 	var list []value.Repeats
 	for {
 		row, err := in.Read()
