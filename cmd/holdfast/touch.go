@@ -3,6 +3,7 @@ package main
 // touchCommand groups what is done with sensors of touch.
 type touchCommand struct {
 	Train   touchTrainCommand   `cmd:"" help:"Learn from labelled clips of sound where a finger is touched, and say how well that holds on other fingers and days."`
+	Invent  touchInventCommand  `cmd:"" help:"Write labelled clips of invented fingers, to try training without a rig."`
 	Predict touchPredictCommand `cmd:"" help:"Say where a finger was touched in clips of sound, by a model that was trained."`
 
 	Calibrate touchCalibrateCommand `cmd:"" help:"Turn a flex or strain signal into curvature or angle: curve, sheet figures, signals read backwards."`

@@ -1,0 +1,107 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"holdfast/numeric"
+	"holdfast/signals/sound"
+	"holdfast/signals/touch/finger"
+)
+
+type touchInventCommand struct {
+	Out     string  `required:"" placeholder:"DIR" help:"New or empty folder to write clips and labels.csv to."`
+	Clips   int     `default:"300" placeholder:"N" help:"How many clips, shared evenly by fingers and sessions."`
+	Fingers int     `default:"3" placeholder:"N" help:"How many finger specimens, each a little different."`
+	Zones   int     `default:"6" placeholder:"N" help:"How many zones along the finger."`
+	Noise   float64 `default:"0.05" placeholder:"SHARE" help:"Noise as a share of the sound."`
+	Seed    uint64  `default:"1" help:"Decides fingers, places and noise."`
+}
+
+// Places (mm) along the invented finger, and the sessions that each is recorded in.
+const (
+	inventedLowMm, inventedHighMm = 22.0, 85.0
+	inventedSessions              = 2
+)
+
+// Run writes clips of fingers that do not exist, so that training can be tried without a rig.
+func (c *touchInventCommand) Run(env *environment) error {
+	switch {
+	case c.Clips < 1 || c.Clips > maxClips:
+		return usageError{fmt.Errorf("--clips is %d; 1 to %d are possible", c.Clips, maxClips)}
+	case c.Fingers < 1 || c.Fingers > 100:
+		return usageError{fmt.Errorf("--fingers is %d; 1 to 100 are possible", c.Fingers)}
+	case c.Zones < 1 || c.Zones > 60:
+		return usageError{fmt.Errorf("--zones is %d; 1 to 60 are possible", c.Zones)}
+	case !(c.Noise >= 0 && c.Noise <= 10):
+		return usageError{fmt.Errorf("--noise is %g; it must lie between 0 and 10", c.Noise)}
+	}
+	if err := emptyFolder(c.Out); err != nil {
+		return err
+	}
+	specimens := finger.Specimens(c.Fingers, c.Seed)
+	// One gain for all: how loud a touch is says something, too. Touches differ by four to one in strength.
+	gain := 0.1 / peak(specimens[0].Touch((inventedLowMm+inventedHighMm)/2, 0, c.Seed, 0))
+	var labels strings.Builder
+	labels.WriteString("file,zone,position_mm,session,specimen\n")
+	for n := range c.Clips {
+		if env.ctx.Err() != nil {
+			return env.ctx.Err()
+		}
+		f, day := n%c.Fingers, n/c.Fingers%inventedSessions
+		share := numeric.Stream(c.Seed, "invented touch", n).Float64()
+		at := inventedLowMm + (inventedHighMm-inventedLowMm)*share
+		clip := specimens[f].Touch(at, c.Noise, c.Seed, n)
+		name := fmt.Sprintf("touch-%05d.wav", n+1)
+		if err := writeClip(filepath.Join(c.Out, name), clip, gain, specimens[f].RateHz); err != nil {
+			return err
+		}
+		fmt.Fprintf(&labels, "%s,zone-%d,%.2f,finger-%d-day-%d,finger-%d\n", name, 1+int(share*float64(c.Zones)), at, f+1, day+1, f+1)
+	}
+	// Last, so that a folder with labels is whole.
+	if err := os.WriteFile(filepath.Join(c.Out, "labels.csv"), []byte(labels.String()), 0o666); err != nil {
+		return err
+	}
+	fmt.Fprintf(env.stdout, "%d clips of %d invented fingers lie in %s, with labels.csv. They are computed from beam and tube: no finger was recorded.\n", c.Clips, c.Fingers, c.Out)
+	return nil
+}
+
+// emptyFolder makes the folder, or takes it if nothing is in it.
+func emptyFolder(name string) error {
+	if err := os.MkdirAll(name, 0o777); err != nil {
+		return inputError{fileError(name, err)}
+	}
+	list, err := os.ReadDir(name)
+	if err != nil {
+		return inputError{fileError(name, err)}
+	}
+	if len(list) > 0 {
+		return inputError{fmt.Errorf("%s is not empty; name a new folder", name)}
+	}
+	return nil
+}
+
+func peak(clip []float64) float64 {
+	most := 1e-300
+	for _, v := range clip {
+		most = math.Max(most, math.Abs(v))
+	}
+	return most
+}
+
+func writeClip(name string, clip []float64, gain float64, rate int) error {
+	scaled := make([]float64, len(clip))
+	for i, v := range clip {
+		scaled[i] = gain * v
+	}
+	f, err := os.Create(name)
+	if err != nil {
+		return err
+	}
+	err = sound.Write(f, &sound.Recording{RateHz: rate, Channels: [][]float64{scaled}}, sound.Coding{Bits: 24})
+	return errors.Join(err, f.Close())
+}
