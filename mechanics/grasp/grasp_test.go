@@ -162,6 +162,10 @@ func TestForcesCarryTheLoad(t *testing.T) {
 		}
 		size := math.Hypot(load.Force.Norm(), load.Torque.Norm()/rho)
 		check := func(h grasp.Hold, factor, most float64) {
+			// What rounding leaves open must be told, and be no more than the solver may call solved.
+			if !(h.Gap <= 1e-6) {
+				t.Fatalf("a gap of %g", h.Gap)
+			}
 			w := g.Total(h.Forces)
 			if rest := math.Hypot(w.Force.Add(load.Force.Scale(factor)).Norm(), w.Torque.Add(load.Torque.Scale(factor)).Norm()/rho); !(rest < (1e-6+h.Gap)*(size+most)) {
 				t.Fatalf("%g of the load is left over", rest)
