@@ -108,6 +108,7 @@ func (s *Server) routes(mux *http.ServeMux) (contract []byte, err error) {
 	h := humago.New(mux, config)
 	s.catalogueRoutes(h)
 	s.closingRoutes(h)
+	s.benchRoutes(h)
 	s.studyRoutes(h)
 	s.trialRoutes(h)
 	s.mapRoutes(h)

@@ -12,8 +12,8 @@ type Clock interface{ Now() time.Time }
 
 // Event tells open pages that something changed. It carries no data: a page asks again for what it shows.
 type Event struct {
-	Topic string // "trials", "inspections", "judgements", "study", "hand", "item", "setting", "economics", "card", "proof", "model"
-	Study ID     // empty for hand, item, setting
+	Topic string // "trials", "inspections", "judgements", "study", "hand", "item", "setting", "economics", "card", "proof", "model", "bench"
+	Study ID     // empty for hand, item, setting, bench
 	ID    string // what changed
 }
 
@@ -39,6 +39,7 @@ type Store interface {
 	Recordings
 	Economics
 	ModelFits
+	BenchRecords
 	// Close releases the lab.
 	Close() error
 }

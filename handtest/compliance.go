@@ -39,7 +39,7 @@ func stiffness(t *Table, _ Settings, r *Report) error {
 				}
 				lines[branch] = f
 				found[branch] = append(found[branch], f.Coefficients[1])
-				s := Series{fmt.Sprintf("%s, cycle %g, %s", direction, c, branch), "deflection_mm", "force_N", nil}
+				s := Series{Name: fmt.Sprintf("%s, cycle %g, %s", direction, c, branch), X: "deflection_mm", Y: "force_N"}
 				for k := range x {
 					if s.Points = append(s.Points, [2]float64{x[k], y[k]}); k > 0 {
 						work[branch] += (x[k] - x[k-1]) * (y[k] + y[k-1]) / 2
@@ -164,7 +164,7 @@ func relaxation(t *Table, s Settings, r *Report) error {
 	half := q * math.Sqrt(variance)
 	r.add("force had it been set at once", "", "N", sum, sum-half, sum+half, basis)
 	r.add("share that fades", "", "", 1-b[0]/sum, math.NaN(), math.NaN(), basis)
-	measured, fitted := Series{"measured", "time_s", "force_N", nil}, Series{"fitted", "time_s", "force_N", nil}
+	measured, fitted := Series{Name: "measured", X: "time_s", Y: "force_N", Draw: Points}, Series{Name: "fitted", X: "time_s", Y: "force_N"}
 	for i := range x {
 		measured.Points = append(measured.Points, [2]float64{x[i] + ramp, y[i]})
 		fitted.Points = append(fitted.Points, [2]float64{x[i] + ramp, y[i] - fit.Residuals[i]})

@@ -45,7 +45,7 @@ func closing(t *Table, _ Settings, r *Report) error {
 			for k, i := range at {
 				curves[way] = append(curves[way], [2]float64{t.Numbers["command"][i], aperture[k]})
 			}
-			r.Series = append(r.Series, Series{"cycle " + cycle + ", " + way, "command", "aperture_mm", curves[way]})
+			r.Series = append(r.Series, Series{Name: "cycle " + cycle + ", " + way, X: "command", Y: "aperture_mm", Points: curves[way]})
 		}
 		if ways == 2 {
 			cycles = append(cycles, last-first)
@@ -105,7 +105,7 @@ func strength(t *Table, _ Settings, r *Report) error {
 	for _, finger := range order {
 		values := pick(t.Numbers["peak_force_N"], rows[finger])
 		r.meanOf("peak force", finger, "N", values)
-		s := Series{finger, "push", "peak_force_N", nil}
+		s := Series{Name: finger, X: "push", Y: "peak_force_N", Draw: Points}
 		for i, v := range values {
 			s.Points = append(s.Points, [2]float64{float64(i + 1), v})
 		}
@@ -121,7 +121,12 @@ func grip(t *Table, _ Settings, r *Report) error {
 	sort.Slice(order, func(i, j int) bool {
 		return t.Numbers["diameter_mm"][rows[order[i]][0]] < t.Numbers["diameter_mm"][rows[order[j]][0]]
 	})
-	means := Series{"mean", "diameter_mm", "force_N", nil}
+	readings := Series{Name: "readings", X: "diameter_mm", Y: "force_N", Draw: Points}
+	for i, d := range t.Numbers["diameter_mm"] {
+		readings.Points = append(readings.Points, [2]float64{d, t.Numbers["force_N"][i]})
+	}
+	r.Series = append(r.Series, readings)
+	means := Series{Name: "mean", X: "diameter_mm", Y: "force_N"}
 	for _, d := range order {
 		values := pick(t.Numbers["force_N"], rows[d])
 		r.meanOf("grip force", d+" mm", "N", values)
@@ -149,7 +154,7 @@ func grip(t *Table, _ Settings, r *Report) error {
 	} else {
 		r.note("Grip force has no peak between %g and %g mm.", low, high)
 	}
-	curve := Series{"parabola", "diameter_mm", "force_N", nil}
+	curve := Series{Name: "parabola", X: "diameter_mm", Y: "force_N"}
 	for k := range 41 {
 		d := low + (high-low)*float64(k)/40
 		u := d - middle

@@ -22,6 +22,9 @@ var examples = map[string]string{
 	"repeatability": "group,value\na,1\na,1.2\nb,2\nb,2.1\n",
 	"wear":          "cycles,value\n0,10\n1000,9.8\n2000,9.7\n3000,9.4\n",
 	"life":          "cycles,end\n1000,failed\n2000,failed\n2500,running\n3000,failed\n",
+	"bending":       "pressure_kPa,angle_deg\n20,35\n40,70\n60,105\n80,138\n",
+	"blocking":      "bench,pressure_kPa,force_N\nguided,40,1\nguided,80,2\ntip-held,40,1.5\ntip-held,80,2.9\n",
+	"tendon":        "direction,travel_mm,angle_deg,tension_N\nclosing,0,0,0\nclosing,5,45,2\nclosing,10,90,4\nopening,10,90,3\nopening,5,45,1.5\nopening,0,0,0\n",
 	"cost":          "hand,price,life_picks,life_low_picks,life_high_picks,energy_J_per_pick,energy_price_per_kWh\nsoft,900,300000,100000,500000,36,0.3\n",
 }
 
@@ -40,6 +43,54 @@ func TestEveryTestHasAnExampleWithFigures(t *testing.T) {
 				t.Errorf("%s: %s %g is not inside its limits, or has no basis", k.Name, f.Name, f.Value)
 			}
 		}
+	}
+}
+
+func TestEveryTestSaysHowItIsDoneSafely(t *testing.T) {
+	for _, k := range Kinds() {
+		in := k.Instruction()
+		if len(in.How) < 40 || len(in.Cautions) == 0 || in.Source == "" {
+			t.Errorf("%s: %+v", k.Name, in)
+		}
+	}
+}
+
+func TestBendingAndBlocking(t *testing.T) {
+	r, err := run(t, "bending", examples["bending"], usual())
+	if err != nil {
+		t.Fatal(err)
+	}
+	// Σpθ/Σp² by hand: (700 + 2800 + 6300 + 11040)/12000.
+	near(t, "angle per pressure", figure(t, r, "angle per pressure", "").Value, 20840./12000, 1e-12)
+	if r, err = run(t, "blocking", examples["blocking"], usual()); err != nil {
+		t.Fatal(err)
+	}
+	near(t, "guided", figure(t, r, "force per pressure", "guided").Value, 1./40, 1e-12)
+	near(t, "tip-held", figure(t, r, "force per pressure", "tip-held").Value, (60+232)/8000., 1e-12)
+}
+
+func TestTendon(t *testing.T) {
+	r, err := run(t, "tendon", examples["tendon"], usual())
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "travel", figure(t, r, "travel per angle", "").Value, 20/math.Pi, 1e-12)
+	near(t, "closing", figure(t, r, "tension per angle, closing", "").Value, 8/math.Pi, 1e-12)
+	near(t, "friction", figure(t, r, "friction times curve", "").Value, math.Log(4./3)/2, 1e-12)
+}
+
+// Johnson's adjusted ranks, by hand.
+func TestWeibullPlot(t *testing.T) {
+	r, err := run(t, "life", examples["life"], usual())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if r.Axes != WeibullAxes || len(r.Series) != 3 || r.Series[1].Draw != Open || len(r.Series[1].Points) != 1 {
+		t.Fatalf("%+v", r.Series)
+	}
+	// Four pieces, the third still running: ranks 1, 2 and 2 + (5 − 2)/(1 + 1) = 3.5.
+	for i, rank := range []float64{1, 2, 3.5} {
+		near(t, "position", r.Series[0].Points[i][1], (rank-.3)/4.4, 1e-12)
 	}
 }
 

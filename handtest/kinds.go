@@ -8,6 +8,7 @@ func Kinds() []Kind {
 	text := func(name, meaning string, words ...string) Column {
 		return Column{Name: name, Meaning: meaning, Text: true, Words: words}
 	}
+	unit := func(c Column) Column { c.AnyUnit = true; return c }
 	maybe := func(c Column) Column { c.Optional = true; return c }
 	return []Kind{
 		{"closing", "Free closing and opening", []Column{natural("cycle", "number of the cycle"), text("direction", "which way the hand moves", "closing", "opening"),
@@ -18,9 +19,14 @@ func Kinds() []Kind {
 		{"touch", "Touch sensitivity", []Column{natural("force_N", "force of a touch; 0 where nothing touched"), text("told", "whether the hand told a touch", "yes", "no")}, touch},
 		{"stiffness", "Force and deflection by direction", []Column{text("direction", "direction of the push, in the hand's frame"), natural("cycle", "number of the cycle"), text("branch", "which way the deflection goes", "loading", "unloading"),
 			number("deflection_mm", "deflection"), number("force_N", "force")}, stiffness},
+		{"bending", "Free bending against pressure", []Column{maybe(text("finger", "which finger")), positive("pressure_kPa", "pressure above the surroundings"), natural("angle_deg", "angle between the finger's root and tip, bending freely")}, bending},
+		{"blocking", "Blocked tip force against pressure", []Column{maybe(text("finger", "which finger")), text("bench", "guided: a rail keeps the finger straight; tip-held: only its tip is held", "guided", "tip-held"),
+			positive("pressure_kPa", "pressure above the surroundings"), natural("force_N", "force of the tip on the load cell")}, blocking},
+		{"tendon", "Tendon travel, tension and bending", []Column{text("direction", "which way the tendon moves", "closing", "opening"), number("travel_mm", "tendon drawn, at the finger"),
+			number("angle_deg", "by how much the finger's last link has turned"), natural("tension_N", "tension at the finger's root")}, tendon},
 		{"relaxation", "Relaxation at a held deflection", []Column{natural("time_s", "time since the deflection began to rise"), number("force_N", "force")}, relaxation},
-		{"repeatability", "Repeatability and reproducibility", []Column{text("group", "specimen, operator or bench"), number("value", "the reading, one unit throughout")}, repeatability},
-		{"wear", "Drift over cycles", []Column{natural("cycles", "cycles done so far"), number("value", "the reading, one unit throughout")}, wear},
+		{"repeatability", "Repeatability and reproducibility", []Column{text("group", "specimen, operator or bench"), unit(number("value", "the reading, one unit throughout; the name may carry it, as value_N"))}, repeatability},
+		{"wear", "Drift over cycles", []Column{natural("cycles", "cycles done so far"), unit(number("value", "the reading, one unit throughout; the name may carry it, as value_N"))}, wear},
 		{"life", "Life", []Column{positive("cycles", "cycles at failure, or done so far"), text("end", "how the run ended", "failed", "running")}, life},
 		{"cost", "Cost of a pick", []Column{text("hand", "which hand"), positive("price", "price of the hand or of the part that wears, in money"), positive("life_picks", "picks it lasts"),
 			maybe(positive("life_low_picks", "lower limit of them")), maybe(positive("life_high_picks", "upper limit of them")), natural("energy_J_per_pick", "energy of a pick"), natural("energy_price_per_kWh", "price of energy, in money")}, cost},

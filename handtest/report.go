@@ -3,6 +3,7 @@ package handtest
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"holdfast/numeric"
 )
@@ -23,8 +24,22 @@ type Series struct {
 	Name   string       `json:"name"`
 	X      string       `json:"x"` // what and unit
 	Y      string       `json:"y"`
+	Draw   string       `json:"draw"` // Line, Points or Open
 	Points [][2]float64 `json:"points"`
 }
+
+// How a series is drawn.
+const (
+	Line   = ""       // joined, in the order of its points
+	Points = "points" // readings by themselves
+	Open   = "open"   // readings of which only a limit is known, such as runs that go on
+)
+
+// The axes of a report's plot.
+const (
+	PlainAxes   = ""
+	WeibullAxes = "weibull" // x by its logarithm, shares p by ln(−ln(1 − p)): a Weibull law is a straight line
+)
 
 // Report is what a test says.
 type Report struct {
@@ -34,8 +49,12 @@ type Report struct {
 	Level   float64  `json:"level"`
 	Figures []Figure `json:"figures"`
 	Series  []Series `json:"series"`
+	Axes    string   `json:"axes"`  // of the plot: PlainAxes or WeibullAxes
 	Notes   []string `json:"notes"` // what the record does not show, and cautions
 }
+
+// untoldUnit stands for the unit of values whose unit nobody told.
+const untoldUnit = "unit of value"
 
 // Settings are what the tests need beside their tables.
 type Settings struct {
@@ -43,6 +62,7 @@ type Settings struct {
 	Ramp  float64 // s, of a relaxation test; 0 takes the time of the largest force
 	Terms int     // exponential terms of a relaxation test, 1 to 3
 	Limit float64 // value at which a worn hand is replaced; NaN for none
+	Unit  string  // of the values of tests that take any; empty: as the table's header says
 }
 
 // Kind is a test.
@@ -53,6 +73,11 @@ type Kind struct {
 	compute func(*Table, Settings, *Report) error
 }
 
+// TakesUnit says that the test's values may have any unit, which has to be told.
+func (k Kind) TakesUnit() bool {
+	return slices.ContainsFunc(k.Columns, func(c Column) bool { return c.AnyUnit })
+}
+
 // Compute runs a test on a table that was read with its columns. Records that can
 // not answer are errors that say what to measure.
 func (k Kind) Compute(t *Table, s Settings) (*Report, error) {
@@ -60,6 +85,12 @@ func (k Kind) Compute(t *Table, s Settings) (*Report, error) {
 		return nil, fmt.Errorf("the level must lie between 0 and 1, not %g", s.Level)
 	}
 	r := &Report{Kind: k.Name, Title: k.Title, Rows: t.Rows, Level: s.Level, Figures: []Figure{}, Series: []Series{}, Notes: []string{}}
+	if s.Unit == "" {
+		s.Unit = t.Unit
+	}
+	if s.Unit == "" {
+		s.Unit = untoldUnit
+	}
 	if err := k.compute(t, s, r); err != nil {
 		return nil, err
 	}

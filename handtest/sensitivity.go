@@ -3,6 +3,7 @@ package handtest
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"holdfast/numeric"
 )
@@ -56,14 +57,20 @@ func touch(t *Table, _ Settings, r *Report) error {
 	} else {
 		r.note("No rows with force 0: how often a touch is told where none was is not known.")
 	}
-	s := Series{"share told", "force_N", "share", nil}
+	s := Series{Name: "share told", X: "force_N", Y: "share", Draw: Points}
+	law := Series{Name: "fitted law", X: "force_N", Y: "share"}
+	weakest, strongest := slices.Min(x), slices.Max(x)
+	for k := range 41 {
+		u := weakest + (strongest-weakest)*float64(k)/40
+		law.Points = append(law.Points, [2]float64{math.Exp(u), 1 / (1 + math.Exp(-a-b*u))})
+	}
 	for i, f := range t.Numbers["force_N"] {
 		if c, there := counts[f]; there && f > 0 {
 			s.Points = append(s.Points, [2]float64{t.Numbers["force_N"][i], c[0] / c[1]})
 			delete(counts, f)
 		}
 	}
-	r.Series = append(r.Series, s)
+	r.Series = append(r.Series, s, law)
 	return nil
 }
 

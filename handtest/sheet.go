@@ -2,6 +2,7 @@ package handtest
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -26,9 +27,17 @@ type Sheet struct {
 
 // SheetTest is a test with the figures of all hands.
 type SheetTest struct {
-	Kind  string     `json:"kind"`
-	Title string     `json:"title"`
-	Rows  []SheetRow `json:"rows"`
+	Kind  string      `json:"kind"`
+	Title string      `json:"title"`
+	Rows  []SheetRow  `json:"rows"`
+	Notes []SheetNote `json:"notes"` // of all hands, in the order of the hands
+}
+
+// SheetNote is what a hand's record does not show, or a caution.
+type SheetNote struct {
+	Hand    string `json:"hand"`
+	Variant string `json:"variant,omitempty"`
+	Text    string `json:"text"`
 }
 
 // SheetRow is one figure; Cells has one entry for each hand, nil where the hand lacks it.
@@ -40,11 +49,36 @@ type SheetRow struct {
 	Cells   []*Figure `json:"cells"`
 }
 
-// FileKind tells a test and its variant from a file's name, KIND.csv or KIND-something.csv.
+// Of says what the row's figure is of: variant and group.
+func (r SheetRow) Of() string { return strings.TrimSpace(r.Variant + " " + r.Group) }
+
+// SheetBasis is what figures of a test of a hand rest on.
+type SheetBasis struct{ Kind, Hand, Text string }
+
+// Bases lists what the figures rest on, each once for a test and hand.
+func (s *Sheet) Bases() (list []SheetBasis) {
+	for _, t := range s.Tests {
+		for column, hand := range s.Hands {
+			for _, r := range t.Rows {
+				if f := r.Cells[column]; f != nil {
+					if b := (SheetBasis{t.Kind, hand, f.Basis}); !slices.Contains(list, b) {
+						list = append(list, b)
+					}
+				}
+			}
+		}
+	}
+	return list
+}
+
+// FileKind tells a test and its variant from a file's name, KIND.csv or KIND-something.csv, in capitals or not.
 func FileKind(file string) (k Kind, variant string, err error) {
-	stem, isCSV := strings.CutSuffix(file, ".csv")
+	stem, isCSV := file, false
+	if n := len(file) - len(".csv"); n >= 0 && strings.EqualFold(file[n:], ".csv") {
+		stem, isCSV = file[:n], true
+	}
 	name, variant, dashed := strings.Cut(stem, "-")
-	k, known := Find(name)
+	k, known := Find(strings.ToLower(name))
 	if !isCSV || !known || dashed && variant == "" {
 		var all []string
 		for _, k := range Kinds() {
@@ -56,7 +90,8 @@ func FileKind(file string) (k Kind, variant string, err error) {
 }
 
 // NewSheet aligns figures by test, variant, name, group and unit, in the order in
-// which they first come. Hands need different names, and each test and variant of
+// which they first come; figures whose unit nobody told are not put beside those of
+// another hand. Hands need different names, and each test and variant of
 // a hand may come once.
 func NewSheet(hands []Hand) (*Sheet, error) {
 	if len(hands) == 0 {
@@ -71,9 +106,12 @@ func NewSheet(hands []Hand) (*Sheet, error) {
 		seen[h.Name] = true
 		s.Hands = append(s.Hands, h.Name)
 	}
-	type key struct{ variant, name, group, unit string }
+	type key struct {
+		variant, name, group, unit string
+		alone                      int // the hand, where the unit is not known
+	}
 	for _, k := range Kinds() {
-		test := SheetTest{Kind: k.Name, Title: k.Title, Rows: []SheetRow{}}
+		test := SheetTest{Kind: k.Name, Title: k.Title, Rows: []SheetRow{}, Notes: []SheetNote{}}
 		place := map[key]int{}
 		for column, h := range hands {
 			variants := map[string]bool{}
@@ -86,7 +124,10 @@ func NewSheet(hands []Hand) (*Sheet, error) {
 				}
 				variants[record.Variant] = true
 				for _, f := range record.Report.Figures {
-					at := key{record.Variant, f.Name, f.Group, f.Unit}
+					at := key{variant: record.Variant, name: f.Name, group: f.Group, unit: f.Unit}
+					if f.Unit == untoldUnit {
+						at.alone = column + 1
+					}
 					i, there := place[at]
 					if !there {
 						i = len(test.Rows)
@@ -94,6 +135,9 @@ func NewSheet(hands []Hand) (*Sheet, error) {
 						test.Rows = append(test.Rows, SheetRow{f.Name, record.Variant, f.Group, f.Unit, make([]*Figure, len(hands))})
 					}
 					test.Rows[i].Cells[column] = &f
+				}
+				for _, n := range record.Report.Notes {
+					test.Notes = append(test.Notes, SheetNote{h.Name, record.Variant, n})
 				}
 			}
 		}

@@ -39,9 +39,73 @@ func TestFileKind(t *testing.T) {
 	if k, v, err := FileKind("stiffness-side-ways.csv"); err != nil || k.Name != "stiffness" || v != "side-ways" {
 		t.Errorf("%s %q %v", k.Name, v, err)
 	}
-	for _, file := range []string{"hope.csv", "grip.txt", "grip-.csv", "", "Grip.csv"} {
+	if k, v, err := FileKind("Grip-Left.CSV"); err != nil || k.Name != "grip" || v != "Left" {
+		t.Errorf("%s %q %v", k.Name, v, err)
+	}
+	for _, file := range []string{"hope.csv", "grip.txt", "grip-.csv", ""} {
 		if _, _, err := FileKind(file); err == nil || !strings.Contains(err.Error(), "KIND one of closing") {
 			t.Errorf("%q: %v", file, err)
 		}
 	}
+}
+
+func TestSheetKeepsUnitsApart(t *testing.T) {
+	read := func(csv string, unit string) *Report {
+		s := usual()
+		s.Unit = unit
+		r, err := run(t, "wear", csv, s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return r
+	}
+	told := strings.Replace(examples["wear"], "value", "value_N", 1)
+	for _, c := range []struct {
+		name string
+		a, b *Report
+		rows int
+	}{
+		{"untold units", read(examples["wear"], ""), read(examples["wear"], ""), 4},
+		{"the same unit", read(told, ""), read(examples["wear"], "N"), 2},
+		{"two units", read(told, ""), read(examples["wear"], "mm"), 4},
+	} {
+		s, err := NewSheet([]Hand{{"a", []HandRecord{{"", c.a}}}, {"b", []HandRecord{{"", c.b}}}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, test := range s.Tests {
+			if test.Kind == "wear" && len(test.Rows) != c.rows {
+				t.Errorf("%s: %d rows", c.name, len(test.Rows))
+			}
+		}
+	}
+}
+
+func TestSheetTellsNotes(t *testing.T) {
+	r, err := run(t, "strength", examples["strength"], usual())
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := NewSheet([]Hand{{"a", []HandRecord{{"left", r}}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if n := s.Tests[1].Notes; len(n) != 1 || n[0].Hand != "a" || n[0].Variant != "left" || !strings.Contains(n[0].Text, "pose") {
+		t.Errorf("%+v", n)
+	}
+}
+
+func FuzzFileKind(f *testing.F) {
+	for _, name := range []string{"grip.csv", "STIFFNESS-side-ways.CSV", ".csv", "-", "grip-.csv", "\xff.csv"} {
+		f.Add(name)
+	}
+	f.Fuzz(func(t *testing.T, name string) {
+		k, variant, err := FileKind(name)
+		if err != nil {
+			return
+		}
+		if back := k.Name + "-" + variant; !strings.EqualFold(name, k.Name+".csv") && !strings.EqualFold(name[:len(back)], back) {
+			t.Errorf("%q is taken for %s, %q", name, k.Name, variant)
+		}
+	})
 }

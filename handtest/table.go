@@ -19,6 +19,7 @@ type Column struct {
 	Optional bool     `json:"optional"`
 	Positive bool     `json:"positive"` // numbers must be above 0
 	Natural  bool     `json:"natural"`  // numbers must not be below 0
+	AnyUnit  bool     `json:"any_unit"` // the header may carry a unit behind the name, as value_N
 }
 
 // Table is the rows of a record, by column.
@@ -26,6 +27,7 @@ type Table struct {
 	Rows    int
 	Numbers map[string][]float64
 	Texts   map[string][]string
+	Unit    string // behind the name of the column that takes any; empty: none
 }
 
 // mostRows bounds a record; mostFaults how many faults are told at once.
@@ -45,15 +47,21 @@ func ReadTable(in io.Reader, columns []Column) (*Table, error) {
 	if err != nil {
 		return nil, fmt.Errorf("the table has no header; its first row must name the columns %s", names(columns))
 	}
+	t := &Table{Numbers: map[string][]float64{}, Texts: map[string][]string{}}
 	place := map[string]int{}
 	for i, h := range header {
-		h = strings.ToLower(strings.TrimSpace(strings.TrimPrefix(h, "\uFEFF")))
+		h = strings.TrimSpace(strings.TrimPrefix(h, "\uFEFF"))
+		for _, c := range columns {
+			if n := len(c.Name) + 1; c.AnyUnit && len(h) > n && strings.EqualFold(h[:n], c.Name+"_") {
+				h, t.Unit = c.Name, h[n:]
+			}
+		}
+		h = strings.ToLower(h)
 		if _, twice := place[h]; twice && h != "" {
 			return nil, fmt.Errorf("row 1: the column %s is there twice", h)
 		}
 		place[h] = i
 	}
-	t := &Table{Numbers: map[string][]float64{}, Texts: map[string][]string{}}
 	var used []Column
 	for _, c := range columns {
 		if _, there := place[strings.ToLower(c.Name)]; there {

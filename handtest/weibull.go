@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"sort"
+	"strings"
 
 	"holdfast/numeric"
 )
@@ -201,12 +202,43 @@ func weibullFigures(t *Table, r *Report, group string, rows []int, column, word,
 	if w.data.failures < 5 {
 		r.note("%d ends are few; the limits are approximate.", w.data.failures)
 	}
-	sort.Float64s(values)
-	s := Series{"share ended " + group, unit, "share", nil}
-	for k := range 41 {
-		x := values[len(values)-1] * float64(k) / 40
-		s.Points = append(s.Points, [2]float64{x, -math.Expm1(-math.Pow(x/w.Scale, w.Shape))})
-	}
-	r.Series = append(r.Series, s)
+	r.Axes = WeibullAxes
+	r.Series = append(r.Series, w.plotted(values, failed, word, group, unit)...)
 	return nil
+}
+
+// plotted gives the ends at their plotting positions, the values that were only exceeded on the fitted law, and the law. Positions are
+// Benard's, (i − 0.3)/(n + 0.4), with ranks adjusted for what was exceeded before (L. G. Johnson, The Statistical Treatment of Fatigue
+// Experiments, 1964; from memory).
+func (w *Weibull) plotted(values []float64, failed []bool, word, group, unit string) []Series {
+	name := func(what string) string { return strings.TrimSpace(group + " " + what) }
+	ends := Series{Name: name(word), X: unit, Y: "share", Draw: Points}
+	exceeded := Series{Name: name("only exceeded"), X: unit, Y: "share", Draw: Open}
+	law := Series{Name: name("fitted law"), X: unit, Y: "share"}
+	share := func(x float64) float64 { return -math.Expm1(-math.Pow(x/w.Scale, w.Shape)) }
+	order := all(len(values))
+	// Ends before what was exceeded at the same value: it had lived to see them.
+	sort.SliceStable(order, func(i, j int) bool {
+		a, b := order[i], order[j]
+		return values[a] < values[b] || values[a] == values[b] && failed[a] && !failed[b]
+	})
+	n, rank := float64(len(values)), 0.0
+	for place, i := range order {
+		if !failed[i] {
+			exceeded.Points = append(exceeded.Points, [2]float64{values[i], share(values[i])})
+			continue
+		}
+		rank += (n + 1 - rank) / (n + 1 - float64(place))
+		ends.Points = append(ends.Points, [2]float64{values[i], (rank - 0.3) / (n + 0.4)})
+	}
+	low, high := math.Log(values[order[0]]), math.Log(values[order[len(order)-1]])
+	low, high = low-.1*(high-low)-.05, high+.1*(high-low)+.05
+	for k := range 41 {
+		x := math.Exp(low + (high-low)*float64(k)/40)
+		law.Points = append(law.Points, [2]float64{x, share(x)})
+	}
+	if exceeded.Points == nil {
+		return []Series{ends, law}
+	}
+	return []Series{ends, exceeded, law}
 }

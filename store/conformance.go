@@ -30,6 +30,7 @@ func Conform(t *testing.T, open Opener) {
 		{"Catalogue", catalogueTests},
 		{"Economics", economicsTests},
 		{"ModelFits", modelTests},
+		{"BenchRecords", benchTests},
 		{"Studies", studyTests},
 		{"Extensions", extensionTests},
 		{"Leases", leaseTests},

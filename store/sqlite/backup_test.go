@@ -270,6 +270,7 @@ func TestCheckFinds(t *testing.T) {
 		{"ChangedProof", spoilSQL(`DROP TRIGGER proof_is_not_edited; UPDATE proof SET body = replace(body, '0.9', '0.8')`), "changed after it was signed", true},
 		{"TrialMovedIntoAProof", spoilSQL(gone + `UPDATE trial SET proof = 'p' WHERE id = 21`), "another proof run", true},
 		{"TrialOfNoProof", spoilSQL(gone + `UPDATE trial SET proof = 'q' WHERE key = 'shown'`), "not of its study", true},
+		{"BenchRecordWithoutATable", spoilSQL(`DROP TRIGGER bench_record_is_not_edited; UPDATE bench_record SET body = replace(body, '"ada"', '""')`), "operator", true},
 		{"OldCard", func(t *testing.T, dir string) {
 			spoilSQL(`DROP TRIGGER card_is_not_edited; UPDATE card SET body = replace(body, 'today', 'then')`)(t, dir)
 		}, "no longer matches", false},

@@ -40,7 +40,8 @@ func raw(t *testing.T, dir string) *sql.DB {
 	return db
 }
 
-// filled makes a lab with a study, planned and unplanned trials, a correction, inspections, a judgement, recordings, a proof run with a trial, and a card.
+// filled makes a lab with a study, planned and unplanned trials, a correction, inspections, a judgement, recordings, a
+// proof run with a trial, a bench record, and a card.
 func filled(t *testing.T, dir string) *sqlite.Lab {
 	t.Helper()
 	l, ctx := mustOpen(t, dir), t.Context()
@@ -84,6 +85,8 @@ func filled(t *testing.T, dir string) *sqlite.Lab {
 	shown.Key, shown.Proof, shown.StartedAt, shown.RecordedAt = "shown", "p", time.Time{}, time.Unix(1e9+60, 0)
 	_, _, err = l.Append(ctx, "s", []domain.Trial{shown})
 	must(err)
+	_, _, err = l.AddBenchRecords(ctx, []domain.BenchRecord{{Hand: "soft-two", Key: "b", Test: "grip", Operator: "ada", Day: time.Unix(1e9, 0), Table: "diameter_mm,force_N\n50,20\n"}})
+	must(err)
 	must(l.AddCard(ctx, domain.Card{ID: "c-1", Study: "s", ReleasedAt: time.Unix(1e9, 0), Digest: "today"}))
 	return l
 }
@@ -100,6 +103,7 @@ func everything(t *testing.T, l *sqlite.Lab) []any {
 		func() (any, error) { return l.Judgements(ctx, "s") },
 		func() (any, error) { return l.Cards(ctx) },
 		func() (any, error) { return l.Proofs(ctx, "s") },
+		func() (any, error) { return l.BenchRecords(ctx, "soft-two") },
 		func() (any, error) { return l.Mark(ctx, "s") },
 	} {
 		v, err := read()
@@ -190,7 +194,7 @@ func TestNewerSchemaIsRefused(t *testing.T) {
 func TestOlderSchemaIsBroughtUpToDate(t *testing.T) {
 	dir := t.TempDir()
 	filled(t, dir).Close()
-	if _, err := raw(t, dir).Exec(`DROP TABLE judgement; DROP TABLE item_economics; DROP TABLE hand_economics; DROP TABLE line_economics; DROP TABLE model_fit; DELETE FROM goose_db_version WHERE version_id IN (3, 5, 6)`); err != nil {
+	if _, err := raw(t, dir).Exec(`DROP TABLE judgement; DROP TABLE item_economics; DROP TABLE hand_economics; DROP TABLE line_economics; DROP TABLE model_fit; DROP TABLE bench_record; DELETE FROM goose_db_version WHERE version_id IN (3, 5, 6, 7)`); err != nil {
 		t.Fatal(err)
 	}
 	_, err := sqlite.OpenReadOnly(dir, sqlite.Options{})
@@ -214,11 +218,12 @@ func TestDatabaseRefusesToChangeTheRecord(t *testing.T) {
 		`UPDATE inspection SET finding = 2`, `DELETE FROM inspection`, `UPDATE judgement SET outcome = 2`, `DELETE FROM judgement`,
 		`UPDATE trial_recording SET name = 'x'`, `DELETE FROM trial_recording`,
 		`UPDATE card SET body = '{}'`, `DELETE FROM card`, `UPDATE proof SET body = '{}'`, `DELETE FROM proof`,
+		`UPDATE bench_record SET body = '{}'`, `DELETE FROM bench_record`, `UPDATE bench_record SET voided = 1; UPDATE bench_record SET voided = 2`,
 	} {
 		_, err := db.Exec(`PRAGMA recursive_triggers = on; ` + change)
 		if err == nil {
 			t.Errorf("%s: went through", change)
-		} else if !strings.Contains(err.Error(), "append-only") && !strings.Contains(err.Error(), "released card") && !strings.Contains(err.Error(), "signed proof run") {
+		} else if !strings.Contains(err.Error(), "append-only") && !strings.Contains(err.Error(), "released card") && !strings.Contains(err.Error(), "signed proof run") && !strings.Contains(err.Error(), "bench record") {
 			t.Errorf("%s: %v", change, err)
 		}
 	}
@@ -316,6 +321,8 @@ func TestStoredFormIsAPromise(t *testing.T) {
 			`"DamageForce":0,"LateDamage":0,"Turning":{"Axial":false,"Fold":1,"Mirror":false},"Food":true,"Note":"","Revision":0,"Created":"0001-01-01T00:00:00Z","Updated":"0001-01-01T00:00:00Z","Invented":false}`,
 		"setting": `{"ID":"tray","Name":"Tray","Support":"tray","Wall":false,"WallGap":0,"Edge":false,"EdgeGap":0,"Friction":0.4,` +
 			`"Turning":{"Axial":false,"Fold":4,"Mirror":false},"Note":"","Revision":0,"Created":"0001-01-01T00:00:00Z","Updated":"0001-01-01T00:00:00Z","Invented":false}`,
+		"bench_record": `{"ID":0,"Key":"","Hand":"","Test":"grip","Variant":"","Specimen":"","Operator":"ada","Day":"2001-09-09T01:46:40Z","Table":"diameter_mm,force_N\n50,20\n","Unit":"",` +
+			`"Ramp":0,"Terms":0,"Limit":null,"Note":"","Invented":false,"Recorded":"0001-01-01T00:00:00Z","Voided":"0001-01-01T00:00:00Z","VoidedBy":"","VoidReason":""}`,
 	} {
 		var got string
 		if err := db.QueryRow(`SELECT body FROM ` + table).Scan(&got); err != nil {

@@ -1,6 +1,23 @@
 // Generated out of openapi.json by `npm run generate`; do not edit.
 
 export interface paths {
+    "/api/v1/bench-tests": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The tests that give a hand's own numbers: how they are done safely, and their columns */
+        get: operations["list-bench-tests"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/cards": {
         parameters: {
             query?: never;
@@ -243,6 +260,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/hand-sheet": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The numbers of hands side by side, from their standing bench records */
+        get: operations["get-hand-sheet"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/hands": {
         parameters: {
             query?: never;
@@ -255,6 +289,58 @@ export interface paths {
         put?: never;
         /** Add a new hand */
         post: operations["create-hand"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/hands/{hand}/bench": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** All bench records of a hand with what they say, newest first */
+        get: operations["list-bench-records"];
+        put?: never;
+        /** Keep a bench record whose table answers its test; answers 200 when the key was known or it was only checked */
+        post: operations["add-bench-record"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/hands/{hand}/bench/{record}/table.csv": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A bench record's table as it came in */
+        get: operations["get-bench-table"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/hands/{hand}/bench/{record}/void": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Make a bench record void; it stays on record */
+        post: operations["void-bench-record"];
         delete?: never;
         options?: never;
         head?: never;
@@ -1325,6 +1411,153 @@ export interface components {
             /** @description money, s, 1/h, × for a factor, or empty for a share */
             unit: string;
         };
+        BenchColumn: {
+            meaning: string;
+            /** @description Its unit stands in it, where it has one */
+            name: string;
+            /** @description Numbers must not be below 0 */
+            natural: boolean;
+            optional: boolean;
+            /** @description Numbers must be above 0 */
+            positive: boolean;
+            text: boolean;
+            /** @description The words allowed; none: any */
+            words: string[];
+        };
+        BenchFigure: {
+            /** @description What value and limits rest on */
+            basis: string;
+            /** @description Finger, direction, size … that it is of */
+            group: string;
+            /** Format: double */
+            high?: number;
+            /**
+             * Format: double
+             * @description Left out where the record sets no lower limit
+             */
+            low?: number;
+            name: string;
+            unit: string;
+            /** Format: double */
+            value: number;
+        };
+        BenchRecord: {
+            /** Format: date */
+            day: string;
+            /** @description Why the record says nothing any more */
+            fault?: string;
+            hand: string;
+            /**
+             * Format: int64
+             * @description 0 of a record that was only checked
+             */
+            id: number;
+            invented: boolean;
+            key: string;
+            /** Format: double */
+            limit?: number;
+            note: string;
+            /** @description It is the newest of its test and variant that stands */
+            on_sheet: boolean;
+            operator: string;
+            /** Format: double */
+            ramp_s: number;
+            /** Format: date-time */
+            recorded?: string;
+            report?: components["schemas"]["BenchReport"];
+            specimen: string;
+            /** Format: int64 */
+            terms: number;
+            test: string;
+            unit: string;
+            variant: string;
+            void?: components["schemas"]["BenchVoid"];
+        };
+        BenchReport: {
+            /**
+             * @description weibull: x by its logarithm, shares p by ln(−ln(1 − p))
+             * @enum {string}
+             */
+            axes: "plain" | "weibull";
+            figures: components["schemas"]["BenchFigure"][];
+            /**
+             * Format: double
+             * @description Of the intervals
+             */
+            level: number;
+            /** @description What the record does not show, and cautions */
+            notes: string[];
+            /** Format: int64 */
+            rows: number;
+            /** @description The data of the plot; long series are thinned */
+            series: components["schemas"]["BenchSeries"][];
+        };
+        BenchRequest: {
+            /**
+             * Format: date
+             * @description When it was measured; today when left out
+             */
+            day?: string;
+            /** @description Any text that is new for each record; repeat it when you send one again */
+            key: string;
+            /**
+             * Format: double
+             * @description Wear: the value at which the hand is replaced
+             */
+            limit?: number;
+            note?: string;
+            operator: string;
+            /**
+             * Format: double
+             * @description Relaxation: how long the deflection rose; the time of the largest force when left out
+             */
+            ramp_s?: number;
+            /** @description Which piece of the hand's kind */
+            specimen?: string;
+            /** @description CSV; the first row names the columns */
+            table: string;
+            /**
+             * Format: int64
+             * @description Relaxation: exponential terms, 1 to 3; 1 when left out
+             */
+            terms?: number;
+            /** @description One of the names of /bench-tests */
+            test: string;
+            /** @description Of the values, where the test takes any */
+            unit?: string;
+            /** @description What it was about, such as a direction; tells records of one test apart */
+            variant?: string;
+        };
+        BenchSeries: {
+            /**
+             * @description open: only exceeded
+             * @enum {string}
+             */
+            draw: "line" | "points" | "open";
+            name: string;
+            /** @description What, and its unit */
+            x: string;
+            xs: number[];
+            y: string;
+            ys: number[];
+        };
+        BenchTest: {
+            /** @description What can hurt, and what to do about it */
+            cautions: string[];
+            columns: components["schemas"]["BenchColumn"][];
+            how: string;
+            name: string;
+            source: string;
+            /** @description The unit of its values has to be told */
+            takes_unit: boolean;
+            title: string;
+        };
+        BenchVoid: {
+            /** Format: date-time */
+            at: string;
+            by: string;
+            reason: string;
+        };
         BlindTrial: {
             /** Format: double */
             closing: number;
@@ -2237,6 +2470,43 @@ export interface components {
             warnings: string[];
             /** @description Pairs whose trials could change the answer, most valuable first */
             worth: components["schemas"]["SetWorth"][];
+        };
+        HandSheet: {
+            cautions: string[];
+            hands: components["schemas"]["HandSheetHand"][];
+            invented: boolean;
+            /** Format: double */
+            level: number;
+            /** @description All tests; those that no hand has are without rows */
+            tests: components["schemas"]["HandSheetTest"][];
+        };
+        HandSheetHand: {
+            id: string;
+            name: string;
+            /**
+             * Format: int64
+             * @description On the sheet
+             */
+            records: number;
+        };
+        HandSheetNote: {
+            hand: string;
+            text: string;
+            variant: string;
+        };
+        HandSheetRow: {
+            /** @description One for each hand; null where the hand lacks it */
+            cells: components["schemas"]["BenchFigure"][] | null;
+            group: string;
+            name: string;
+            unit: string;
+            variant: string;
+        };
+        HandSheetTest: {
+            name: string;
+            notes: components["schemas"]["HandSheetNote"][];
+            rows: components["schemas"]["HandSheetRow"][];
+            title: string;
         };
         History: {
             counted: string;
@@ -4285,6 +4555,35 @@ export interface components {
 }
 export type $defs = Record<string, never>;
 export interface operations {
+    "list-bench-tests": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BenchTest"][];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     "list-cards": {
         parameters: {
             query?: never;
@@ -4917,6 +5216,40 @@ export interface operations {
             };
         };
     };
+    "get-hand-sheet": {
+        parameters: {
+            query: {
+                /** @description IDs, with commas between */
+                hands: string[];
+                /** @description Of the intervals */
+                level?: number;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HandSheet"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     "list-hands": {
         parameters: {
             query?: never;
@@ -4968,6 +5301,148 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Hand"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "list-bench-records": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                hand: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BenchRecord"][];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "add-bench-record": {
+        parameters: {
+            query?: {
+                /** @description Only check it, and say what it yields */
+                dry_run?: boolean;
+            };
+            header?: never;
+            path: {
+                hand: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["BenchRequest"];
+            };
+        };
+        responses: {
+            /** @description Created */
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BenchRecord"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-bench-table": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                hand: string;
+                record: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The file */
+            200: {
+                headers: {
+                    "Content-Disposition"?: string;
+                    "Content-Encoding"?: string;
+                    "Content-Type"?: string;
+                    ETag?: string;
+                    Vary?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/csv": string;
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "void-bench-record": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                hand: string;
+                record: number;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Withdrawal"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BenchRecord"];
                 };
             };
             /** @description Error */

@@ -1,0 +1,118 @@
+package api
+
+import (
+	"time"
+
+	"holdfast/domain"
+	"holdfast/handtest"
+	"holdfast/workflow"
+)
+
+func fromBenchTest(k handtest.Kind) BenchTest {
+	in := k.Instruction()
+	return BenchTest{
+		Name: k.Name, Title: k.Title, How: in.How, Cautions: in.Cautions, Source: in.Source, TakesUnit: k.TakesUnit(),
+		Columns: each(k.Columns, func(c handtest.Column) BenchColumn {
+			return BenchColumn{Name: c.Name, Meaning: c.Meaning, Words: joinedOrEmpty(c.Words), Text: c.Text, Optional: c.Optional, Positive: c.Positive, Natural: c.Natural}
+		}),
+	}
+}
+
+// domain takes over a request; a day that is none is a fault of the field day.
+func (b BenchRequest) domain(hand string) (domain.BenchRecord, error) {
+	r := domain.BenchRecord{
+		Hand: domain.ID(hand), Key: b.Key, Test: b.Test, Variant: b.Variant, Specimen: b.Specimen, Operator: b.Operator, Table: b.Table, Unit: b.Unit,
+		Ramp: b.RampS, Terms: b.Terms, Limit: b.Limit, Note: b.Note,
+	}
+	if b.Day != "" {
+		day, err := time.Parse(time.DateOnly, b.Day)
+		if err != nil {
+			return r, &domain.Error{Kind: domain.KindInvalid, Message: "this bench record can not be accepted; mend the fields named",
+				Fields: []domain.FieldError{{Field: "day", Value: b.Day, Reason: "must be a day such as 2026-03-14"}}}
+		}
+		r.Day = day
+	}
+	return r, nil
+}
+
+func fromBenchEntry(e workflow.BenchEntry) BenchRecord {
+	b := fromBenchRecord(e.BenchRecord)
+	b.OnSheet, b.Fault = e.OnSheet, e.Fault
+	if e.Report != nil {
+		r := fromBenchReport(e.Report)
+		b.Report = &r
+	}
+	return b
+}
+
+func fromBenchRecord(r domain.BenchRecord) BenchRecord {
+	b := BenchRecord{
+		ID: r.ID, Key: r.Key, Hand: string(r.Hand), Test: r.Test, Variant: r.Variant, Specimen: r.Specimen, Operator: r.Operator, Day: r.Day.Format(time.DateOnly),
+		Unit: r.Unit, RampS: r.Ramp, Terms: r.Terms, Limit: r.Limit, Note: r.Note, Invented: r.Invented, Recorded: timeOrNil(r.Recorded),
+	}
+	if !r.Stands() {
+		b.Void = &BenchVoid{At: r.Voided, By: r.VoidedBy, Reason: r.VoidReason}
+	}
+	return b
+}
+
+// A plot is a few hundred pixels wide; more than this of a curve, or more curves, nobody can tell apart.
+const (
+	mostPlotted = 600
+	mostCurves  = 40
+)
+
+func fromBenchReport(r *handtest.Report) BenchReport {
+	out := BenchReport{Rows: r.Rows, Level: r.Level, Figures: each(r.Figures, fromBenchFigure), Axes: "plain", Notes: joinedOrEmpty(r.Notes)}
+	if r.Axes != handtest.PlainAxes {
+		out.Axes = r.Axes
+	}
+	out.Series = each(r.Series[:min(mostCurves, len(r.Series))], fromBenchSeries)
+	return out
+}
+
+func fromBenchSeries(s handtest.Series) BenchSeries {
+	out := BenchSeries{Name: s.Name, X: s.X, Y: s.Y, Draw: "line", XS: []float64{}, YS: []float64{}}
+	if s.Draw != handtest.Line {
+		out.Draw = s.Draw
+	}
+	step := 1
+	if n := len(s.Points); n > mostPlotted {
+		step = (n + mostPlotted - 1) / mostPlotted
+	}
+	for i, p := range s.Points {
+		if i%step == 0 || i == len(s.Points)-1 {
+			out.XS, out.YS = append(out.XS, tidy(p[0])), append(out.YS, tidy(p[1]))
+		}
+	}
+	return out
+}
+
+func fromBenchFigure(f handtest.Figure) BenchFigure {
+	return BenchFigure{Name: f.Name, Group: f.Group, Unit: f.Unit, Value: f.Value, Low: f.Low, High: f.High, Basis: f.Basis}
+}
+
+func fromHandSheet(s workflow.BenchSheet) HandSheet {
+	out := HandSheet{Level: s.Level, Hands: []HandSheetHand{}, Cautions: handtest.SheetCautions()}
+	for i, h := range s.Hands {
+		out.Hands = append(out.Hands, HandSheetHand{ID: string(h.Hand.ID), Name: s.Sheet.Hands[i], Records: len(h.Records)})
+		for _, r := range h.Records {
+			out.Invented = out.Invented || r.Invented
+		}
+	}
+	out.Tests = each(s.Sheet.Tests, func(t handtest.SheetTest) HandSheetTest {
+		return HandSheetTest{
+			Name: t.Kind, Title: t.Title, Notes: each(t.Notes, func(n handtest.SheetNote) HandSheetNote { return HandSheetNote(n) }),
+			Rows: each(t.Rows, func(r handtest.SheetRow) HandSheetRow {
+				return HandSheetRow{Name: r.Name, Variant: r.Variant, Group: r.Group, Unit: r.Unit, Cells: each(r.Cells, func(f *handtest.Figure) *BenchFigure {
+					if f == nil {
+						return nil
+					}
+					b := fromBenchFigure(*f)
+					return &b
+				})}
+			}),
+		}
+	})
+	return out
+}
