@@ -20,6 +20,7 @@ for package in mgcv lme4 brglm2; do
   command -v Rscript >/dev/null && Rscript -e "library($package)" >/dev/null 2>&1 || missing+=("r-cran-$package")
 done
 [ -e /usr/include/stdio.h ] || missing+=(libc6-dev)
+[ -e /usr/share/sonic-pi/samples/tabla_ke1.flac ] || missing+=(sonic-pi-samples)
 [ -e /usr/include/mujoco/mujoco.h ] || missing+=(libmujoco-dev)
 
 if [ ${#missing[@]} -gt 0 ]; then
