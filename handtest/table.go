@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -40,6 +41,11 @@ const (
 // not asked for are passed over. Every fault names its row (the header is row 1)
 // and column; nothing is returned with an error.
 func ReadTable(in io.Reader, columns []Column) (*Table, error) {
+	return readTable(in, columns, "", nil)
+}
+
+// readTable reads the columns, and with a prefix those that are numbered behind it; found is set to how many there are.
+func readTable(in io.Reader, columns []Column, prefix string, found *int) (*Table, error) {
 	r := csv.NewReader(in)
 	r.FieldsPerRecord = -1
 	r.TrimLeadingSpace = true
@@ -61,6 +67,15 @@ func ReadTable(in io.Reader, columns []Column) (*Table, error) {
 			return nil, fmt.Errorf("row 1: the column %s is there twice", h)
 		}
 		place[h] = i
+	}
+	if found != nil {
+		if *found, err = numbered(place, prefix); err != nil {
+			return nil, err
+		}
+		columns = slices.Clone(columns)
+		for n := range *found {
+			columns = append(columns, Column{Name: prefix + strconv.Itoa(n+1), Meaning: "a reading"})
+		}
 	}
 	var used []Column
 	for _, c := range columns {

@@ -3,9 +3,10 @@ package main
 // touchCommand groups what is done with sensors of touch.
 type touchCommand struct {
 	Train   touchTrainCommand   `cmd:"" help:"Learn from labelled clips of sound where a finger is touched, and say how well that holds on other fingers and days."`
-	Invent  touchInventCommand  `cmd:"" help:"Write labelled clips of invented fingers, to try training without a rig."`
+	Invent  touchInventCommand  `cmd:"" help:"Write records of sensors that do not exist: labelled clips of sound, or pads, to try the rest without a rig."`
 	Predict touchPredictCommand `cmd:"" help:"Say where a finger was touched in clips of sound, by a model that was trained."`
 
+	Pads      touchPadsCommand      `cmd:"" help:"Turn the readings of an array of touch pads into contacts over time, with force, place and their errors; name pads that can not be trusted."`
 	Calibrate touchCalibrateCommand `cmd:"" help:"Turn a flex or strain signal into curvature or angle: curve, sheet figures, signals read backwards."`
 	Onset     touchOnsetCommand     `cmd:"" help:"Say when something touched, with a threshold from the false alarms that are allowed."`
 	Adjust    touchAdjustCommand    `cmd:"" help:"Learn in simulation how the palm should move by which link was touched first, and what that gains."`

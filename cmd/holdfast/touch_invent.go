@@ -3,18 +3,21 @@ package main
 import (
 	"errors"
 	"fmt"
+	"io"
 	"math"
 	"os"
 	"path/filepath"
 	"strings"
 
 	"holdfast/numeric"
+	"holdfast/signals/pads"
 	"holdfast/signals/sound"
 	"holdfast/signals/touch/finger"
 )
 
 type touchInventCommand struct {
-	Out     string  `required:"" placeholder:"DIR" help:"New or empty folder to write clips and labels.csv to."`
+	Sensor  string  `default:"sound" enum:"sound,pads" help:"Clips of sound, or an array of touch pads (calibration.csv, places.csv, record.csv)."`
+	Out     string  `required:"" placeholder:"DIR" help:"New or empty folder to write the files to."`
 	Clips   int     `default:"300" placeholder:"N" help:"How many clips, shared evenly by fingers and sessions."`
 	Fingers int     `default:"3" placeholder:"N" help:"How many finger specimens, each a little different."`
 	Zones   int     `default:"6" placeholder:"N" help:"How many zones along the finger."`
@@ -43,6 +46,9 @@ func (c *touchInventCommand) Run(env *environment) error {
 	if err := emptyFolder(c.Out); err != nil {
 		return err
 	}
+	if c.Sensor == "pads" {
+		return c.pads(env)
+	}
 	specimens := finger.Specimens(c.Fingers, c.Seed)
 	// One gain for all: how loud a touch is says something, too. Touches differ by four to one in strength.
 	gain := 0.1 / peak(specimens[0].Touch((inventedLowMm+inventedHighMm)/2, 0, c.Seed, 0))
@@ -67,6 +73,22 @@ func (c *touchInventCommand) Run(env *environment) error {
 		return err
 	}
 	fmt.Fprintf(env.stdout, "%d clips of %d invented fingers lie in %s, with labels.csv. They are computed from beam and tube: no finger was recorded.\n", c.Clips, c.Fingers, c.Out)
+	return nil
+}
+
+// pads writes an invented array.
+func (c *touchInventCommand) pads(env *environment) error {
+	v := pads.Invent(c.Seed)
+	for name, write := range map[string]func(io.Writer) error{
+		"calibration.csv": func(w io.Writer) error { return pads.WritePresses(w, v.Presses) },
+		"places.csv":      func(w io.Writer) error { return pads.WritePlaces(w, v.Places) },
+		"record.csv":      func(w io.Writer) error { return pads.WriteRecord(w, &v.Record) },
+	} {
+		if err := writeWhole(filepath.Join(c.Out, name), write); err != nil {
+			return err
+		}
+	}
+	fmt.Fprintf(env.stdout, "An invented array of %d pads lies in %s: pad %d is dead, pads %d and %d are bridged, pad %d clips. It is computed: no hand was recorded.\n", len(v.Places), c.Out, v.Dead+1, v.Bridged[0]+1, v.Bridged[1]+1, v.Clips+1)
 	return nil
 }
 

@@ -73,6 +73,7 @@ type Contact struct {
 	Error  float64     // N, standard error by noise
 	Centre orient.Vec3 // m, of the pads' places weighted by force
 	Away   orient.Vec3 // m, standard error of the centre along each axis by noise
+	Across float64     // m², covariance of the errors of the centre's x and y by noise
 	Radius float64     // m, root of the mean squared distance from the centre, weighted by force
 	// Blind says that a pad that can not be read lies beside one of these: centre and force may miss what it would have felt.
 	Blind bool
@@ -176,6 +177,7 @@ func (a *Array) gather(p Picture, group []int) Contact {
 		for axis, w := range centre {
 			c.Away[axis] += w * w
 		}
+		c.Across += centre[0] * centre[1]
 	}
 	c.Error = math.Sqrt(c.Error)
 	for axis := range c.Away {
