@@ -67,6 +67,9 @@ func run(bars *measure.Bars, perPlace, nested int) error {
 	if err := fingers(); err != nil {
 		return err
 	}
+	if err := latency(bars); err != nil {
+		return err
+	}
 	const python = "/usr/bin/python3"
 	if exec.Command(python, "-c", "import sklearn").Run() != nil {
 		fmt.Println("skipped by name: the reference needs Debian's package python3-sklearn")

@@ -136,10 +136,10 @@ func listenFrom(env *environment, address string) (net.Listener, error) {
 	host, port, err := net.SplitHostPort(address)
 	first, convErr := strconv.Atoi(port)
 	if err != nil || convErr != nil {
-		return listen(address)
+		return listenAt("--listen", address)
 	}
 	for p := first; p <= first+50 && p <= 65535; p++ {
-		listener, err := listen(net.JoinHostPort(host, strconv.Itoa(p)))
+		listener, err := listenAt("--listen", net.JoinHostPort(host, strconv.Itoa(p)))
 		if err == nil {
 			if p != first {
 				fmt.Fprintf(env.stdout, "Port %d is taken; using %d instead.\n", first, p)

@@ -47,7 +47,7 @@ func (c *serveCommand) Run(env *environment) error {
 	if err != nil {
 		return inputError{err}
 	}
-	listener, err := listen(c.Listen)
+	listener, err := listenAt("--listen", c.Listen)
 	if err != nil {
 		return err
 	}
@@ -93,27 +93,27 @@ func newWorkflow(store domain.Store, name string) *workflow.Lab {
 }
 
 // portTaken says that another program answers at the port.
-type portTaken struct{ port string }
+type portTaken struct{ port, flag string }
 
 func (e portTaken) Error() string {
-	return fmt.Sprintf("port %s is taken by another program; stop that one, or take a free port with --listen 127.0.0.1:0", e.port)
+	return fmt.Sprintf("port %s is taken by another program; stop that one, or take a free port with %s 127.0.0.1:0", e.port, e.flag)
 }
 
-// listen opens the address, which must be a loopback one.
-func listen(address string) (net.Listener, error) {
+// listenAt opens the loopback address that a flag names.
+func listenAt(flag, address string) (net.Listener, error) {
 	host, port, err := net.SplitHostPort(address)
 	if err != nil {
-		return nil, usageError{fmt.Errorf("--listen %s is no address; write host and port, such as 127.0.0.1:8420", address)}
+		return nil, usageError{fmt.Errorf("%s %s is no address; write host and port, such as 127.0.0.1:8420", flag, address)}
 	}
 	if host == "localhost" {
 		host = "127.0.0.1"
 	}
 	if ip := net.ParseIP(host); ip == nil || !ip.IsLoopback() {
-		return nil, usageError{fmt.Errorf("--listen %s is refused: Holdfast has no sign-in yet, so everybody who reaches it may change the lab; it answers on this machine only, such as at 127.0.0.1:8420", address)}
+		return nil, usageError{fmt.Errorf("%s %s is refused: Holdfast has no sign-in yet, so everybody who reaches it may change the lab; it answers on this machine only, such as at 127.0.0.1:8420", flag, address)}
 	}
 	listener, err := net.Listen("tcp", net.JoinHostPort(host, port))
 	if errors.Is(err, syscall.EADDRINUSE) {
-		return nil, portTaken{port}
+		return nil, portTaken{port, flag}
 	}
 	if err != nil {
 		return nil, fmt.Errorf("can not answer at %s: %w", address, err)

@@ -6,7 +6,9 @@ type touchCommand struct {
 	Invent  touchInventCommand  `cmd:"" help:"Write records of sensors that do not exist: labelled clips of sound, or pads, to try the rest without a rig."`
 	Predict touchPredictCommand `cmd:"" help:"Say where a finger was touched in clips of sound, by a model that was trained."`
 
-	Pads      touchPadsCommand      `cmd:"" help:"Turn the readings of an array of touch pads into contacts over time, with force, place and their errors; name pads that can not be trusted."`
+	Pads   touchPadsCommand   `cmd:"" help:"Turn the readings of an array of touch pads into contacts over time, with force, place and their errors; name pads that can not be trusted."`
+	Listen touchListenCommand `cmd:"" help:"Say where a finger is touched while it is: from a rig that sends samples, or a recording."`
+
 	Calibrate touchCalibrateCommand `cmd:"" help:"Turn a flex or strain signal into curvature or angle: curve, sheet figures, signals read backwards."`
 	Onset     touchOnsetCommand     `cmd:"" help:"Say when something touched, with a threshold from the false alarms that are allowed."`
 	Adjust    touchAdjustCommand    `cmd:"" help:"Learn in simulation how the palm should move by which link was touched first, and what that gains."`

@@ -173,12 +173,13 @@ func readClip(path string, channel int) (samples []float64, rateHz int, err erro
 	return r.Channels[channel-1], r.RateHz, nil
 }
 
-// clipFeatures computes the features of files in a folder; all must have the recipe's sampling rate.
-func clipFeatures(env *environment, recipe touch.Recipe, dir string, files []string, channel, workers int) (touch.Matrix, error) {
+// clipFeatures computes the features of files in a folder and counts their samples; all must have the recipe's sampling rate.
+func clipFeatures(env *environment, recipe touch.Recipe, dir string, files []string, channel, workers int) (touch.Matrix, []int, error) {
 	e, err := touch.NewExtractor(recipe)
 	if err != nil {
-		return touch.Matrix{}, err
+		return touch.Matrix{}, nil, err
 	}
+	lengths := make([]int, len(files))
 	x := touch.NewMatrix(len(files), e.Count())
 	failed := make([]error, len(files))
 	const share = 16
@@ -189,6 +190,7 @@ func clipFeatures(env *environment, recipe touch.Recipe, dir string, files []str
 			if err == nil && rate != recipe.RateHz {
 				err = fmt.Errorf("%s is sampled at %d Hz, and the others at %d Hz; convert it or leave it out", files[i], rate, recipe.RateHz)
 			}
+			lengths[i] = len(clip)
 			if err == nil {
 				if err = own.Extract(x.Row(i), clip); err != nil {
 					err = fmt.Errorf("%s: %w", files[i], err)
@@ -198,10 +200,10 @@ func clipFeatures(env *environment, recipe touch.Recipe, dir string, files []str
 		}
 	})
 	if err := env.ctx.Err(); err != nil {
-		return x, err
+		return x, nil, err
 	}
 	if at := slices.IndexFunc(failed, func(err error) bool { return err != nil }); at >= 0 {
-		return x, failed[at]
+		return x, nil, failed[at]
 	}
-	return x, nil
+	return x, lengths, nil
 }

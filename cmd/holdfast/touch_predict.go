@@ -37,20 +37,15 @@ func (c *touchPredictCommand) Run(env *environment) error {
 	if c.Channel < 1 {
 		return usageError{fmt.Errorf("--channel %d: channels are counted from 1", c.Channel)}
 	}
-	f, err := os.Open(c.Model)
+	model, err := readTouchModel(c.Model)
 	if err != nil {
-		return badInput(fileError(c.Model, err))
-	}
-	model, err := touch.ReadModel(f)
-	f.Close()
-	if err != nil {
-		return badInput(fmt.Errorf("%s: %w", filepath.Base(c.Model), err))
+		return badInput(err)
 	}
 	files, err := wavFiles(c.Clips)
 	if err != nil {
 		return badInput(err)
 	}
-	x, err := clipFeatures(env, model.Recipe, c.Clips, files, c.Channel, runtime.GOMAXPROCS(0))
+	x, _, err := clipFeatures(env, model.Recipe, c.Clips, files, c.Channel, runtime.GOMAXPROCS(0))
 	if err != nil {
 		return badInput(err)
 	}
@@ -74,6 +69,20 @@ func (c *touchPredictCommand) Run(env *environment) error {
 		fmt.Fprintf(env.stdout, "  %s: %d\n", z, r.ByZone[z])
 	}
 	return nil
+}
+
+// readTouchModel reads the file that touch train wrote.
+func readTouchModel(path string) (*touch.Model, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, fileError(path, err)
+	}
+	defer f.Close()
+	model, err := touch.ReadModel(f)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", filepath.Base(path), err)
+	}
+	return model, nil
 }
 
 // wavFiles lists the WAV files of a folder and those in it, in order of their names.

@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strings"
 	"text/tabwriter"
+	"time"
 
 	"holdfast/signals/touch"
 )
@@ -68,7 +69,7 @@ func (c *touchTrainCommand) Run(env *environment) error {
 		return badInput(err)
 	}
 	workers := runtime.GOMAXPROCS(0)
-	x, err := clipFeatures(env, recipe, c.Clips, l.file, c.Channel, workers)
+	x, lengths, err := clipFeatures(env, recipe, c.Clips, l.file, c.Channel, workers)
 	if err != nil {
 		return badInput(err)
 	}
@@ -87,6 +88,7 @@ func (c *touchTrainCommand) Run(env *environment) error {
 	if err != nil {
 		return badInput(err)
 	}
+	model.SetSamples(lengths)
 	if err := writeFile(c.Out, model.Write); err != nil {
 		return err
 	}
@@ -137,13 +139,29 @@ func (c *touchTrainCommand) methods() []touch.Method {
 	return slices.DeleteFunc(slices.Clone(touch.Candidates), func(m touch.Method) bool { return m.Kind != c.Method })
 }
 
-// trainUntilStopped trains beside the wait for the program's end, so that a long training can be stopped.
+// toldEvery is how often a training says how far it is.
+const toldEvery = 2 * time.Second
+
+// progress tells how far a training is on stderr, once it has taken a while, and ends it when the program is asked to stop.
+func progress(env *environment) func(what string, done, of int) error {
+	last := time.Now()
+	return func(what string, done, of int) error {
+		if now := time.Now(); now.Sub(last) >= toldEvery {
+			fmt.Fprintf(env.stderr, "%d of %d steps done; %s\n", done, of, what)
+			last = now
+		}
+		return env.ctx.Err()
+	}
+}
+
+// trainUntilStopped trains beside the wait for the program's end, so that a long step does not hold it up.
 func trainUntilStopped(env *environment, recipe touch.Recipe, d touch.Labelled, plan touch.Plan) (*touch.Model, *touch.Evidence, error) {
 	type trained struct {
 		model    *touch.Model
 		evidence *touch.Evidence
 		err      error
 	}
+	plan.Step = progress(env)
 	done := make(chan trained, 1)
 	go func() {
 		m, e, err := touch.Train(recipe, d, plan)

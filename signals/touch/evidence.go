@@ -59,7 +59,7 @@ func scoreZones(truth, told []int, zones int, groups []string, plan Plan) ZoneSc
 	return ZoneScore{ByGroupInterval(hit, groups, plan.Level, plan.Seed), f1, c.Kappa(), c.MCC()}
 }
 
-func trainZones(d Labelled, plan Plan, groups []string, folds Folds, e *Evidence) (*Method, *Pipeline, error) {
+func trainZones(d Labelled, plan Plan, groups []string, folds Folds, e *Evidence, steps *steps) (*Method, *Pipeline, error) {
 	zones := len(d.Zones)
 	// Inside a training part there may be one specimen left; its sessions are held out then.
 	inner := func(clips []int) (Folds, error) {
@@ -68,7 +68,7 @@ func trainZones(d Labelled, plan Plan, groups []string, folds Folds, e *Evidence
 		}
 		return GroupFolds(pick(d.Session, clips), plan.Folds, plan.Seed+1)
 	}
-	told, chosen, err := Nested(plan.Methods, d.X, d.Zone, zones, folds, inner, plan.Workers)
+	told, chosen, err := nested(plan.Methods, d.X, d.Zone, zones, folds, inner, plan.Workers, steps)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -76,12 +76,18 @@ func trainZones(d Labelled, plan Plan, groups []string, folds Folds, e *Evidence
 	for _, c := range chosen {
 		z.Chosen = append(z.Chosen, plan.Methods[c].String())
 	}
+	if err := steps.next("zones: choosing a method on all clips"); err != nil {
+		return nil, nil, err
+	}
 	best, err := Choose(plan.Methods, d.X, d.Zone, zones, folds, plan.Workers)
 	if err != nil {
 		return nil, nil, err
 	}
 	method := plan.Methods[best]
 	z.Method = method.String()
+	if err := steps.next("zones: split by chance, to compare"); err != nil {
+		return nil, nil, err
+	}
 	// The random split asks the method that was chosen by group: a choice of its own would only flatter it more.
 	if told, err = CrossValidate(method, d.X, d.Zone, zones, RandomFolds(d.Zone, plan.Folds, plan.Seed), plan.Workers); err != nil {
 		return nil, nil, err
@@ -97,6 +103,9 @@ func trainZones(d Labelled, plan Plan, groups []string, folds Folds, e *Evidence
 		}
 	}
 	z.Guess = scoreZones(d.Zone, told, zones, groups, plan)
+	if err := steps.next("zones: learning from all clips"); err != nil {
+		return nil, nil, err
+	}
 	p, err := Fit(method, d.X, d.Zone, zones, true)
 	if err != nil {
 		return nil, nil, err
@@ -105,7 +114,10 @@ func trainZones(d Labelled, plan Plan, groups []string, folds Folds, e *Evidence
 	return &method, p, nil
 }
 
-func trainPositions(d Labelled, plan Plan, groups []string, folds Folds, e *Evidence) (*PositionModel, error) {
+func trainPositions(d Labelled, plan Plan, groups []string, folds Folds, e *Evidence, steps *steps) (*PositionModel, error) {
+	if err := steps.next("positions: telling groups that are held out"); err != nil {
+		return nil, err
+	}
 	mean, deviation, err := heldOutPositions(d.X, d.PositionMm, folds, plan.Workers)
 	if err != nil {
 		return nil, err
@@ -132,6 +144,9 @@ func trainPositions(d Labelled, plan Plan, groups []string, folds Folds, e *Evid
 	p.RootMean2 = math.Sqrt(p.RootMean2)
 	p.Quantile = quantileOf(off, 0.9)
 	p.Spread = max(1, quantileOf(relative, plan.Level))
+	if err := steps.next("positions: split by chance, to compare"); err != nil {
+		return nil, err
+	}
 	if mean, _, err = heldOutPositions(d.X, d.PositionMm, RandomFolds(make([]int, n), plan.Folds, plan.Seed), plan.Workers); err != nil {
 		return nil, err
 	}
@@ -143,6 +158,9 @@ func trainPositions(d Labelled, plan Plan, groups []string, folds Folds, e *Evid
 		}
 	}
 	p.Guess = errors(mean)
+	if err := steps.next("positions: learning from all clips"); err != nil {
+		return nil, err
+	}
 	model, err := FitPosition(d.X, d.PositionMm, plan.Workers)
 	if err != nil {
 		return nil, err

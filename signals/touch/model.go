@@ -3,6 +3,7 @@ package touch
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 
 	"holdfast/numeric"
@@ -18,6 +19,17 @@ type Model struct {
 	Position *PositionModel `json:"position,omitempty"`
 	Novelty  *Novelty       `json:"novelty"`
 	Level    float64        `json:"level"` // of position intervals
+	// Samples is how long the clips were that it was trained on, by which those of a stream are cut; 0: not known.
+	Samples int `json:"clip_samples,omitempty"`
+}
+
+// SetSamples keeps the median length of the clips that the model was trained on, or what of it the recipe looks at.
+func (m *Model) SetSamples(lengths []int) {
+	if len(lengths) == 0 {
+		return
+	}
+	sorted := slices.Sorted(slices.Values(lengths))
+	m.Samples = min(sorted[len(sorted)/2], m.Recipe.Samples())
 }
 
 // PositionModel tells positions along the finger.
@@ -79,6 +91,8 @@ func heldOutPositions(x Matrix, positionMm []float64, folds Folds, workers int) 
 type Telling struct {
 	Zone        string  // "" when the model knows no zones
 	Probability float64 // of that zone
+	// Probabilities of all zones, in the model's order; nil when it knows none.
+	Probabilities []float64
 	// Position with its interval in mm; NaN when the model knows no positions.
 	PositionMm, LowMm, HighMm float64
 	Distance                  float64 // from what was trained on, in standard deviations
@@ -91,7 +105,7 @@ func (m *Model) Tell(row []float64) Telling {
 	if m.Zone != nil {
 		p := m.Zone.Probabilities(row)
 		k := m.Zone.Tell(row)
-		t.Zone, t.Probability = m.Zones[k], p[k]
+		t.Zone, t.Probability, t.Probabilities = m.Zones[k], p[k], p
 	}
 	if m.Position != nil {
 		mean, deviation := m.Position.Predict(row)
@@ -120,6 +134,9 @@ type Plan struct {
 	Level   float64 // of intervals
 	Seed    uint64
 	Workers int
+	// Step is told before each part of the work which it is, how many are done and how many there are; nil: nobody is told.
+	// An error that it returns ends the work, and Train returns it.
+	Step func(what string, done, of int) error
 }
 
 // DefaultPlan tests in five folds and tries Candidates.
@@ -144,18 +161,22 @@ func Train(recipe Recipe, d Labelled, plan Plan) (*Model, *Evidence, error) {
 		return nil, nil, err
 	}
 	e.Folds = len(folds)
+	steps := newSteps(d, plan, len(folds))
 	labels, zones := make([]int, d.X.Rows), 1
 	if d.Zone != nil {
 		labels, zones = d.Zone, len(d.Zones)
-		if m.Method, m.Zone, err = trainZones(d, plan, groups, folds, e); err != nil {
+		if m.Method, m.Zone, err = trainZones(d, plan, groups, folds, e, steps); err != nil {
 			return nil, nil, err
 		}
 		m.Zones = d.Zones
 	}
 	if d.PositionMm != nil {
-		if m.Position, err = trainPositions(d, plan, groups, folds, e); err != nil {
+		if m.Position, err = trainPositions(d, plan, groups, folds, e, steps); err != nil {
 			return nil, nil, err
 		}
+	}
+	if err = steps.next("learning what is unlike all clips"); err != nil {
+		return nil, nil, err
 	}
 	if m.Novelty, err = FitNovelty(d.X, labels, zones); err != nil {
 		return nil, nil, err

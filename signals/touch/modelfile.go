@@ -64,6 +64,9 @@ func (m *Model) check(features int) error {
 	if !(m.Level > 0 && m.Level < 1) {
 		return shapeError("level")
 	}
+	if m.Samples < 0 || m.Samples > m.Recipe.Samples() {
+		return shapeError("clip_samples")
+	}
 	if m.Zone != nil {
 		if err := m.Zone.check(features, len(m.Zones)); err != nil {
 			return err

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"math/rand/v2"
+	"reflect"
 	"strings"
 	"testing"
 )
@@ -35,7 +36,7 @@ func TestTrainAndKeep(t *testing.T) {
 	within, unsure := 0, 0
 	for i := range d.X.Rows {
 		a, b := m.Tell(d.X.Row(i)), read.Tell(d.X.Row(i))
-		if a != b {
+		if !reflect.DeepEqual(a, b) {
 			t.Fatalf("read back it tells %+v instead of %+v", b, a)
 		}
 		if a.LowMm <= d.PositionMm[i] && d.PositionMm[i] <= a.HighMm {

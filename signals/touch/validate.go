@@ -156,12 +156,23 @@ func sharedFront(m Method, x Matrix, workers int) *front {
 // part, inner folds choose among the methods. Its figures are of the whole way of choosing, so they are not flattered by the
 // choice. It also returns the chosen method's number for each outer fold.
 func Nested(methods []Method, x Matrix, zone []int, zones int, outer Folds, inner Splitter, workers int) (told, chosen []int, err error) {
+	return nested(methods, x, zone, zones, outer, inner, workers, &steps{})
+}
+
+func nested(methods []Method, x Matrix, zone []int, zones int, outer Folds, inner Splitter, workers int, steps *steps) (told, chosen []int, err error) {
 	told, chosen = make([]int, x.Rows), make([]int, len(outer))
 	if len(methods) == 1 { // nothing to choose
+		if err := steps.next("zones: telling groups that are held out"); err != nil {
+			return nil, nil, err
+		}
+		steps.done += len(outer) - 1
 		told, err = CrossValidate(methods[0], x, zone, zones, outer, workers)
 		return told, chosen, err
 	}
 	for o, held := range outer {
+		if err := steps.next(fmt.Sprintf("zones: telling groups that are held out, part %d of %d", o+1, len(outer))); err != nil {
+			return nil, nil, err
+		}
 		set := outer.training(o, x.Rows)
 		inSet, zoneInSet := x.Pick(set), pick(zone, set)
 		folds, err := inner(set)

@@ -1,0 +1,27 @@
+package touch
+
+// steps counts the parts of a training for whoever waits for it.
+type steps struct {
+	tell     func(what string, done, of int) error
+	done, of int
+}
+
+func newSteps(d Labelled, plan Plan, folds int) *steps {
+	s := &steps{tell: plan.Step, of: 1}
+	if d.Zone != nil {
+		s.of += folds + 3
+	}
+	if d.PositionMm != nil {
+		s.of += 3
+	}
+	return s
+}
+
+// next tells which part begins.
+func (s *steps) next(what string) error {
+	s.done++
+	if s.tell == nil {
+		return nil
+	}
+	return s.tell(what, s.done-1, s.of)
+}
