@@ -62,6 +62,7 @@ func TestBenchScenarios(t *testing.T) {
 		{name: "void of another hand's", method: "POST", url: "/hands/paw/bench/1/void", body: `{"by":"cy","reason":"again"}`, status: 404},
 		{name: "the first counts again", method: "GET", url: "/hand-sheet?hands=trefoil", status: 200, want: []string{`"value":20.5`, `"cautions"`}},
 		{name: "the table as it came in", method: "GET", url: url + "/1/table.csv", status: 200, want: []string{grips}},
+		{name: "on paper", method: "GET", url: "/hand-sheet.pdf?hands=trefoil", status: 200, want: []string{"%PDF-"}},
 		{name: "a hand twice", method: "GET", url: "/hand-sheet?hands=trefoil,trefoil", status: 422, want: []string{"twice"}},
 		{name: "no hand", method: "GET", url: "/hand-sheet", status: 422},
 		{name: "a level that is none", method: "GET", url: "/hand-sheet?hands=trefoil&level=2", status: 422, want: []string{"level"}},

@@ -1,10 +1,12 @@
 package api
 
 import (
+	"strings"
 	"time"
 
 	"holdfast/domain"
 	"holdfast/handtest"
+	"holdfast/report"
 	"holdfast/workflow"
 )
 
@@ -114,5 +116,38 @@ func fromHandSheet(s workflow.BenchSheet) HandSheet {
 			}),
 		}
 	})
+	return out
+}
+
+// printedHandSheet is the sheet as it goes on paper; a curve of each hand and variant stands beside each test's table.
+func printedHandSheet(s workflow.BenchSheet) *report.HandSheet {
+	out := &report.HandSheet{Hands: s.Sheet.Hands, Level: s.Level, Cautions: handtest.SheetCautions()}
+	for _, t := range s.Sheet.Tests {
+		paper := report.HandSheetTest{Title: t.Title}
+		for _, r := range t.Rows {
+			paper.Rows = append(paper.Rows, report.HandSheetRow{Name: r.Name, Of: r.Of(), Unit: r.Unit, Cells: each(r.Cells, func(f *handtest.Figure) *report.HandSheetCell {
+				if f == nil {
+					return nil
+				}
+				return &report.HandSheetCell{Value: f.Value, Low: f.Low, High: f.High, Basis: f.Basis}
+			})})
+		}
+		for _, n := range t.Notes {
+			paper.Notes = append(paper.Notes, n.Hand+": "+n.Text)
+		}
+		for k, h := range s.Hands {
+			for i, r := range h.Records {
+				out.Invented = out.Invented || r.Invented
+				if got := s.Reports[k][i]; r.Test == t.Kind && len(got.Series) > 0 {
+					plot := report.HandSheetPlot{Title: strings.TrimSpace(s.Sheet.Hands[k] + " " + r.Variant), X: got.Series[0].X, Y: got.Series[0].Y, Weibull: got.Axes == handtest.WeibullAxes}
+					for _, c := range got.Series[:min(mostCurves, len(got.Series))] {
+						plot.Curves = append(plot.Curves, report.HandSheetCurve{XY: c.Points, Points: c.Draw == handtest.Points, Open: c.Draw == handtest.Open})
+					}
+					paper.Plots = append(paper.Plots, plot)
+				}
+			}
+		}
+		out.Tests = append(out.Tests, paper)
+	}
 	return out
 }

@@ -103,4 +103,17 @@ func (s *Server) benchRoutes(h huma.API) {
 		}
 		return &struct{ Body HandSheet }{fromHandSheet(sheet)}, nil
 	})
+	register(s, h, fileOp("/hand-sheet.pdf", "get-hand-sheet-pdf", "bench", "The hand sheet to print, with its curves and cautions", "application/pdf"), func(ctx context.Context, in *HandSheetParams) (*file, error) {
+		sheet, err := s.lab.HandSheet(ctx, in.ids(), in.Level)
+		if err != nil {
+			return nil, err
+		}
+		paper := printedHandSheet(sheet)
+		paper.Printed = s.lab.Clock.Now()
+		pdf, err := paper.PDF()
+		if err != nil {
+			return nil, err
+		}
+		return shown("application/pdf", "hand-sheet.pdf", pdf), nil
+	})
 }

@@ -51,6 +51,9 @@ func Fill(ctx context.Context, store domain.Store) error {
 	if err := fillEconomics(ctx, lab); err != nil {
 		return fmt.Errorf("economics: %w", err)
 	}
+	if err := fillNumbers(ctx, lab); err != nil {
+		return fmt.Errorf("the hands' own numbers: %w", err)
+	}
 	if err := fillFinished(ctx, lab, clock); err != nil {
 		return fmt.Errorf("study %s: %w", FinishedStudy, err)
 	}

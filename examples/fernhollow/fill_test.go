@@ -99,3 +99,28 @@ func TestEverythingIsLabelledInvented(t *testing.T) {
 		}
 	}
 }
+
+// Every bench record of the demonstration answers its test, one was made void, and the same come out every time.
+func TestNumbersOfHands(t *testing.T) {
+	ctx := context.Background()
+	a, b := fillLab(t), fillLab(t)
+	void := 0
+	for hand, least := range map[domain.ID]int{AirHand: 9, "tendon-five": 11, "tweezer": 5} {
+		list, err := a.BenchRecords(ctx, hand)
+		again, err2 := b.BenchRecords(ctx, hand)
+		if err != nil || err2 != nil || len(list) < least || !slices.EqualFunc(list, again, func(x, y domain.BenchRecord) bool { return x.Table == y.Table && x.Test == y.Test }) {
+			t.Fatalf("%s: %d and %d records, %v, %v", hand, len(list), len(again), err, err2)
+		}
+		for _, r := range list {
+			if !r.Invented {
+				t.Errorf("%s of %s is not marked as invented", r.Test, r.Hand)
+			}
+			if !r.Stands() {
+				void++
+			}
+		}
+	}
+	if void != 1 {
+		t.Errorf("%d void records", void)
+	}
+}

@@ -17,7 +17,7 @@ export interface Resource<T> {
 }
 
 export interface ResourceOptions {
-  /** Fetch again after changes of these topics ("trials", "inspections", "judgements", "study", "hand", "item", "setting", "card", "proof"). */
+  /** Fetch again after changes of these topics ("trials", "inspections", "judgements", "study", "hand", "item", "setting", "card", "proof", "bench"). */
   topics?: string[]
   /** Only changes of this study count. */
   study?: () => string

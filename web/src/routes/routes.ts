@@ -30,6 +30,18 @@ export const routes: Route[] = [
     section: 'hands',
     load: () => import('./hands/closing/Page.svelte'),
   },
+  {
+    pattern: '/hands/:hand/numbers',
+    title: 'The hand’s own numbers',
+    section: 'hands',
+    load: () => import('./hands/numbers/Page.svelte'),
+  },
+  {
+    pattern: '/hands/sheet',
+    title: 'Hand sheet',
+    section: 'hands',
+    load: () => import('./hands/sheet/Page.svelte'),
+  },
   { pattern: '/items', title: 'Items', section: 'items', load: () => import('./items/Page.svelte') },
   {
     pattern: '/settings',

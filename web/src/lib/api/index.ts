@@ -54,6 +54,27 @@ export const getHandGrip = (
   signal?: AbortSignal,
 ) => getJSON<T.HandGrip>(`/hand-descriptions/${seg(hand)}/grip`, query, signal)
 
+const bench = (hand: string) => `/hands/${seg(hand)}/bench`
+export const listBenchTests = (signal?: AbortSignal) =>
+  getJSON<T.BenchTest[]>('/bench-tests', undefined, signal)
+export const listBench = (hand: string, signal?: AbortSignal) =>
+  getJSON<T.BenchRecord[]>(bench(hand), undefined, signal)
+/** Only checks the record, or keeps it too. */
+export const addBench = async (
+  hand: string,
+  record: T.BenchRequest,
+  dryRun: boolean,
+): Promise<T.BenchRecord> => {
+  const response = await send('POST', bench(hand), { json: record, query: { dry_run: dryRun } })
+  return response.json() as Promise<T.BenchRecord>
+}
+export const voidBench = (hand: string, record: number, by: string, reason: string) =>
+  postJSON<T.BenchRecord>(`${bench(hand)}/${record}/void`, { by, reason })
+export const benchTable = (hand: string, record: number) => address(`${bench(hand)}/${record}/table.csv`)
+export const getHandSheet = (list: string[], signal?: AbortSignal) =>
+  getJSON<T.HandSheet>('/hand-sheet', { hands: list.join(',') }, signal)
+export const handSheetPDF = (list: string[]) => address('/hand-sheet.pdf', { hands: list.join(',') })
+
 /** Figures are there from the start, with revision 0 until somebody states them; they are only read and edited. */
 export const itemEconomics = catalogue<T.ItemEconomics>('/economics/items')
 export const handEconomics = catalogue<T.HandEconomics>('/economics/hands')
