@@ -41,6 +41,8 @@ var reaches = []struct{ from, to, why string }{
 	{"mechanics/unknowns", "mechanics/trialsim", "and other values are tried by the one simulation"},
 	{"signals/touch", "signals", "touch is told from spectra and their shapes"},
 	{"signals/pads", "handtest", "records of pads are tables with columns by name, read by one reader"},
+	{"signals/strips", "handtest", "and so are records of strips"},
+	{"signals/strips", "signals/calibrate", "a strip is read backwards by its curve, a finger's shape followed in one place"},
 	{"handtest", "signals/calibrate", "drift over cycles is a line read backwards, by one notion of its limits"},
 	{"replay", "mechanics/trialsim", "a replay is the film of a simulated trial"},
 	{"replay", "mechanics/shape", "with the outlines of its items"},

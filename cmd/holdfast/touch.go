@@ -10,6 +10,7 @@ type touchCommand struct {
 	Listen touchListenCommand `cmd:"" help:"Say where a finger is touched while it is: from a rig that sends samples, or a recording."`
 
 	Calibrate touchCalibrateCommand `cmd:"" help:"Turn a flex or strain signal into curvature or angle: curve, sheet figures, signals read backwards."`
+	Shape     touchShapeCommand     `cmd:"" help:"Tell a finger's shape over time from the calibrated strips along it, with a band."`
 	Onset     touchOnsetCommand     `cmd:"" help:"Say when something touched, with a threshold from the false alarms that are allowed."`
 	Adjust    touchAdjustCommand    `cmd:"" help:"Learn in simulation how the palm should move by which link was touched first, and what that gains."`
 }

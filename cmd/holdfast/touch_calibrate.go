@@ -14,6 +14,7 @@ import (
 
 type touchCalibrateCommand struct {
 	File        string    `arg:"" help:"CSV file with the columns reference and signal; cycle and direction (rising, falling) for hysteresis, temperature_C to take it out."`
+	Curve       string    `default:"polynomial" enum:"polynomial,monotone" help:"A polynomial, or a curve that never turns back, for sensors that level off."`
 	Degree      int       `default:"1" help:"Degree of the polynomial, 1 to 12."`
 	Level       float64   `default:"0.95" help:"Level of the intervals."`
 	Read        []float64 `help:"Signals to read backwards, with commas between."`
@@ -31,9 +32,11 @@ var calibrateColumns = []handtest.Column{
 type sensorReport struct {
 	Readings     int          `json:"readings"`
 	Level        float64      `json:"level"`
-	Degree       int          `json:"degree"`
-	Coefficients []float64    `json:"coefficients"`
-	SD           float64      `json:"residual_sd"`
+	Curve        string       `json:"curve"`
+	Degree       int          `json:"degree,omitempty"`
+	Coefficients []float64    `json:"coefficients,omitempty"`
+	Points       [][2]float64 `json:"points,omitempty"` // reference and signal, which the monotone curve goes through
+	SD           *float64     `json:"residual_sd,omitempty"`
 	R2           float64      `json:"r_squared"`
 	Shift        *float64     `json:"signal_per_C,omitempty"`
 	ShiftLow     *float64     `json:"signal_per_C_low,omitempty"`
@@ -77,14 +80,10 @@ func (c *touchCalibrateCommand) Run(env *environment) error {
 		return badInput(err)
 	}
 	name := filepath.Base(c.File)
-	p, err := flex.FitPolynomial(t.Numbers["reference"], t.Numbers["signal"], t.Numbers["temperature_C"], c.Degree)
+	r := sensorReport{Readings: t.Rows, Level: c.Level, Curve: c.Curve, Read: []sensorRead{}, Notes: []string{}}
+	back, err := c.fit(t, &r)
 	if err != nil {
 		return badInput(fmt.Errorf("%s: %w", name, err))
-	}
-	r := sensorReport{Readings: t.Rows, Level: c.Level, Degree: c.Degree, Coefficients: p.Coefficients(), SD: p.SD, R2: p.R2, Read: []sensorRead{}, Notes: []string{}}
-	if p.Temperature {
-		s, low, high := p.TemperatureShift(c.Level)
-		r.Shift, r.ShiftLow, r.ShiftHigh = &s, &low, &high
 	}
 	if t.Numbers["cycle"] != nil && t.Texts["direction"] != nil {
 		if r.Sheet, err = sheetOf(t); err != nil {
@@ -94,7 +93,7 @@ func (c *touchCalibrateCommand) Run(env *environment) error {
 		r.Notes = append(r.Notes, "Without the columns cycle and direction hysteresis and repeatability are not known.")
 	}
 	for _, v := range c.Read {
-		inv, err := p.Invert(v, c.Temperature, c.Level)
+		inv, err := back(v)
 		if err != nil {
 			return badInput(fmt.Errorf("reading %g backwards: %w", v, err))
 		}
@@ -104,6 +103,37 @@ func (c *touchCalibrateCommand) Run(env *environment) error {
 		return json.NewEncoder(env.stdout).Encode(r)
 	}
 	return r.print(env.stdout)
+}
+
+// fit fills in the curve and returns how signals are read backwards by it.
+func (c *touchCalibrateCommand) fit(t *handtest.Table, r *sensorReport) (back func(signal float64) (flex.Inverse, error), err error) {
+	if c.Curve == "monotone" {
+		m, err := flex.FitMonotone(t.Numbers["reference"], t.Numbers["signal"])
+		if err != nil {
+			return nil, err
+		}
+		r.SD, r.R2 = finite(m.SD), m.R2
+		for i, x := range m.References {
+			r.Points = append(r.Points, [2]float64{x, m.Signals[i]})
+		}
+		if t.Numbers["temperature_C"] != nil {
+			r.Notes = append(r.Notes, "A monotone curve does not take temperature out; its part of the scatter stays in.")
+		}
+		if r.SD == nil {
+			r.Notes = append(r.Notes, "Each reading is a level of its own, so there are no limits; take some references twice.")
+		}
+		return func(v float64) (flex.Inverse, error) { return m.Invert(v, c.Level) }, nil
+	}
+	p, err := flex.FitPolynomial(t.Numbers["reference"], t.Numbers["signal"], t.Numbers["temperature_C"], c.Degree)
+	if err != nil {
+		return nil, err
+	}
+	r.Degree, r.Coefficients, r.SD, r.R2 = c.Degree, p.Coefficients(), &p.SD, p.R2
+	if p.Temperature {
+		s, low, high := p.TemperatureShift(c.Level)
+		r.Shift, r.ShiftLow, r.ShiftHigh = &s, &low, &high
+	}
+	return func(v float64) (flex.Inverse, error) { return p.Invert(v, c.Temperature, c.Level) }, nil
 }
 
 func sheetOf(t *handtest.Table) (*sensorSheet, error) {
@@ -123,7 +153,14 @@ func sheetOf(t *handtest.Table) (*sensorSheet, error) {
 }
 
 func (r *sensorReport) print(out io.Writer) error {
-	fmt.Fprintf(out, "%d readings, polynomial of degree %d, scatter %.4g, R² %.6f\n", r.Readings, r.Degree, r.SD, r.R2)
+	kind := "monotone curve"
+	if r.Degree > 0 {
+		kind = fmt.Sprintf("polynomial of degree %d", r.Degree)
+	}
+	fmt.Fprintf(out, "%d readings, %s, scatter %s, R² %.6f\n", r.Readings, kind, short(r.SD), r.R2)
+	for _, p := range r.Points {
+		fmt.Fprintf(out, "  reference %.6g  signal %.6g\n", p[0], p[1])
+	}
 	for k, b := range r.Coefficients {
 		fmt.Fprintf(out, "  reference^%d  %.9g\n", k, b)
 	}

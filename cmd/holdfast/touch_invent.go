@@ -12,11 +12,12 @@ import (
 	"holdfast/numeric"
 	"holdfast/signals/pads"
 	"holdfast/signals/sound"
+	"holdfast/signals/strips"
 	"holdfast/signals/touch/finger"
 )
 
 type touchInventCommand struct {
-	Sensor  string  `default:"sound" enum:"sound,pads" help:"Clips of sound, or an array of touch pads (calibration.csv, places.csv, record.csv)."`
+	Sensor  string  `default:"sound" enum:"sound,pads,strips" help:"Clips of sound, or an array of touch pads or a finger with flex strips (calibration.csv, places.csv, record.csv)."`
 	Out     string  `required:"" placeholder:"DIR" help:"New or empty folder to write the files to."`
 	Clips   int     `default:"300" placeholder:"N" help:"How many clips, shared evenly by fingers and sessions."`
 	Fingers int     `default:"3" placeholder:"N" help:"How many finger specimens, each a little different."`
@@ -46,8 +47,11 @@ func (c *touchInventCommand) Run(env *environment) error {
 	if err := emptyFolder(c.Out); err != nil {
 		return err
 	}
-	if c.Sensor == "pads" {
+	switch c.Sensor {
+	case "pads":
 		return c.pads(env)
+	case "strips":
+		return c.strips(env)
 	}
 	specimens := finger.Specimens(c.Fingers, c.Seed)
 	// One gain for all: how loud a touch is says something, too. Touches differ by four to one in strength.
@@ -79,17 +83,38 @@ func (c *touchInventCommand) Run(env *environment) error {
 // pads writes an invented array.
 func (c *touchInventCommand) pads(env *environment) error {
 	v := pads.Invent(c.Seed)
-	for name, write := range map[string]func(io.Writer) error{
-		"calibration.csv": func(w io.Writer) error { return pads.WritePresses(w, v.Presses) },
-		"places.csv":      func(w io.Writer) error { return pads.WritePlaces(w, v.Places) },
-		"record.csv":      func(w io.Writer) error { return pads.WriteRecord(w, &v.Record) },
-	} {
-		if err := writeWhole(filepath.Join(c.Out, name), write); err != nil {
-			return err
-		}
+	if err := c.three(
+		func(w io.Writer) error { return pads.WritePresses(w, v.Presses) },
+		func(w io.Writer) error { return pads.WritePlaces(w, v.Places) },
+		func(w io.Writer) error { return pads.WriteRecord(w, &v.Record) },
+	); err != nil {
+		return err
 	}
 	fmt.Fprintf(env.stdout, "An invented array of %d pads lies in %s: pad %d is dead, pads %d and %d are bridged, pad %d clips. It is computed: no hand was recorded.\n", len(v.Places), c.Out, v.Dead+1, v.Bridged[0]+1, v.Bridged[1]+1, v.Clips+1)
 	return nil
+}
+
+// strips writes an invented finger.
+func (c *touchInventCommand) strips(env *environment) error {
+	v := strips.Invent(c.Seed)
+	if err := c.three(
+		func(w io.Writer) error { return strips.WriteCalibrations(w, v.Calibrations) },
+		func(w io.Writer) error { return strips.WritePlaces(w, v.Places) },
+		func(w io.Writer) error { return strips.WriteRecord(w, &v.Record) },
+	); err != nil {
+		return err
+	}
+	fmt.Fprintf(env.stdout, "An invented finger with %d strips lies in %s. It is computed: no finger was recorded.\n", len(v.Calibrations), c.Out)
+	return nil
+}
+
+// three writes the files of an array of sensors.
+func (c *touchInventCommand) three(calibration, places, record func(io.Writer) error) error {
+	return errors.Join(
+		writeWhole(filepath.Join(c.Out, "calibration.csv"), calibration),
+		writeWhole(filepath.Join(c.Out, "places.csv"), places),
+		writeWhole(filepath.Join(c.Out, "record.csv"), record),
+	)
 }
 
 // emptyFolder makes the folder, or takes it if nothing is in it.

@@ -194,3 +194,27 @@ func TestTipUncertaintyMatchesDifferences(t *testing.T) {
 	near(t, "z", z, vz, 1e-9)
 	near(t, "turn", turn, vt, 1e-9)
 }
+
+// Every pose's slopes are those that differences show, also within a stretch.
+func TestShapeSlopesMatchDifferences(t *testing.T) {
+	s := []Stretch{{.03, 20, 0}, {.04, -5, 0}, {.02, 0, 0}}
+	slopes, err := ShapeSlopes(s, 3)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range s {
+		shape := func(d float64) []Pose {
+			c := append([]Stretch(nil), s...)
+			c[i].Curvature += d
+			p, _ := Shape(c, 3)
+			return p
+		}
+		const h = 1e-4
+		a, b := shape(h), shape(-h)
+		for k := range a {
+			near(t, "x", slopes[k][i].X, (a[k].X-b[k].X)/(2*h), 1e-9)
+			near(t, "z", slopes[k][i].Z, (a[k].Z-b[k].Z)/(2*h), 1e-9)
+			near(t, "turn", slopes[k][i].Turn, (a[k].Turn-b[k].Turn)/(2*h), 1e-9)
+		}
+	}
+}

@@ -59,25 +59,52 @@ func arc(t, l float64) (x, z float64) {
 	return chord * sin, chord * cos
 }
 
+// PoseSlope is how a pose moves for each unit (1/m) that the curvature of one stretch grows.
+type PoseSlope struct {
+	X, Z float64 // m²
+	Turn float64 // rad·m
+}
+
+// ShapeSlopes returns, for each pose that [Shape] gives of the same stretches, how it moves with the curvature of each.
+func ShapeSlopes(stretches []Stretch, pointsEach int) ([][]PoseSlope, error) {
+	poses, err := Shape(stretches, pointsEach)
+	if err != nil {
+		return nil, err
+	}
+	out := make([][]PoseSlope, len(poses))
+	for k, p := range poses {
+		out[k] = make([]PoseSlope, len(stretches))
+		for i, s := range stretches {
+			base, end := poses[i*pointsEach], poses[(i+1)*pointsEach]
+			if k <= i*pointsEach {
+				break
+			}
+			// Turning a stretch swings all beyond it about its end; within it, the arc itself moves.
+			length := math.Min(p.Arc-base.Arc, s.Length)
+			if k >= (i+1)*pointsEach {
+				length = s.Length
+			} else {
+				end = p
+			}
+			dx, dz := arcSlope(s.Curvature*length, length)
+			sin, cos := math.Sincos(base.Turn)
+			out[k][i] = PoseSlope{cos*dx + sin*dz + length*(p.Z-end.Z), -sin*dx + cos*dz - length*(p.X-end.X), length}
+		}
+	}
+	return out, nil
+}
+
 // TipUncertainty returns the standard uncertainties of the tip's x and z (m) and
 // turn (rad) that follow from those of the curvatures, taken as independent, to
 // first order.
 func TipUncertainty(stretches []Stretch) (x, z, turn float64, err error) {
-	tip, err := Shape(stretches, 1)
+	slopes, err := ShapeSlopes(stretches, 1)
 	if err != nil {
 		return 0, 0, 0, err
 	}
-	end := tip[len(tip)-1]
-	for i, s := range stretches {
-		// Turning a stretch swings all beyond it about its end; within it, the arc itself moves.
-		a, b := tip[i], tip[i+1]
-		dx, dz := arcSlope(s.Curvature*s.Length, s.Length)
-		sin, cos := math.Sincos(a.Turn)
-		gx := cos*dx + sin*dz + s.Length*(end.Z-b.Z)
-		gz := -sin*dx + cos*dz - s.Length*(end.X-b.X)
-		x = math.Hypot(x, gx*s.CurvatureSD)
-		z = math.Hypot(z, gz*s.CurvatureSD)
-		turn = math.Hypot(turn, s.Length*s.CurvatureSD)
+	for i, g := range slopes[len(stretches)] {
+		sd := stretches[i].CurvatureSD
+		x, z, turn = math.Hypot(x, g.X*sd), math.Hypot(z, g.Z*sd), math.Hypot(turn, g.Turn*sd)
 	}
 	return x, z, turn, nil
 }

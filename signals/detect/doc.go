@@ -3,6 +3,9 @@
 // likelihood ratio for changes of unknown size, an energy detector, and the area
 // under a receiver operating characteristic with its interval.
 //
+// Where in a clip that is known to hold a touch it began is told by the onset pickers
+// of holdfast/signals.
+//
 // Thresholds come from a stated rate of false alarms, never from taste. Detections
 // inform; they are no safety function, and nothing that protects people may hang
 // on them.
