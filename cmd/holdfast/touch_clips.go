@@ -26,7 +26,11 @@ const maxClips = 100_000
 type labels struct {
 	file, zone, session, specimen []string
 	positionMm                    []float64
+	varied                        []touch.Varied // of otherColumns, those that the file has
 }
+
+// otherColumns may say what else differed among clips: a model is asked how it does with one that it never heard.
+var otherColumns = []string{"object", "pressure_kpa", "day"}
 
 // readLabels reads the columns file, session and specimen, and zone or position_mm or both. Every fault names line and column.
 func readLabels(path string) (*labels, error) {
@@ -56,6 +60,11 @@ func readLabels(path string) (*labels, error) {
 		}
 	}
 	l, line := &labels{}, map[string]int{}
+	for _, c := range otherColumns {
+		if _, ok := column[c]; ok {
+			l.varied = append(l.varied, touch.Varied{Name: c})
+		}
+	}
 	for {
 		row, err := in.Read()
 		if errors.Is(err, io.EOF) {
@@ -92,6 +101,9 @@ func readLabels(path string) (*labels, error) {
 		}
 		l.file, l.zone, l.positionMm = append(l.file, file), append(l.zone, cell("zone")), append(l.positionMm, position)
 		l.session, l.specimen = append(l.session, cell("session")), append(l.specimen, cell("specimen"))
+		for i := range l.varied {
+			l.varied[i].Level = append(l.varied[i].Level, cell(l.varied[i].Name))
+		}
 		if len(l.file) > maxClips {
 			return nil, fmt.Errorf("%s names more than %d clips", name, maxClips)
 		}

@@ -104,6 +104,37 @@ func TestTouchTrainAndPredict(t *testing.T) {
 	}
 }
 
+func TestTouchTrainSaysWhatChangesAndNoiseCost(t *testing.T) {
+	dir := t.TempDir()
+	labels := touchedFingers(t, dir)
+	text, err := os.ReadFile(labels)
+	if err != nil {
+		t.Fatal(err)
+	}
+	lines := strings.Split(strings.TrimSpace(string(text)), "\n")
+	for i := range lines {
+		lines[i] += "," + map[bool]string{true: "object", false: []string{"roll", "egg"}[i%2]}[i == 0]
+	}
+	if err := os.WriteFile(labels, []byte(strings.Join(lines, "\n")), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	args := []string{"touch", "train", "--clips", dir, "--labels", labels, "--out", filepath.Join(t.TempDir(), "m"), "--method", "discriminant", "--noise-db=200,-30"}
+	code, table, stderr := program(t, args...)
+	for _, want := range []string{"never heard", "object roll", "object egg", "Held-out clips under noise"} {
+		if code != 0 || !strings.Contains(table, want) {
+			t.Fatalf("code %d, no word of %q\n%s%s", code, want, table, stderr)
+		}
+	}
+	code, stdout, stderr := program(t, append(args, "--json")...)
+	var r touchTrainReport
+	if err := json.Unmarshal([]byte(stdout), &r); code != 0 || err != nil {
+		t.Fatalf("code %d, %v\n%s%s", code, err, stdout, stderr)
+	}
+	if len(r.Noise) != 2 || r.Noise[0].Right.Mean < 0.8 || r.Noise[1].Right.Mean > 0.5 || len(r.Evidence.Changes) != 2 || r.Evidence.Changes[0].Clips != 60 {
+		t.Errorf("%+v %+v %+v %+v", *r.Noise[0].Right, *r.Noise[1].Right, r.Noise, r.Evidence.Changes)
+	}
+}
+
 func TestTouchFaultsSayWhere(t *testing.T) {
 	dir := t.TempDir()
 	writeWAV(t, filepath.Join(dir, "a.wav"), make([]float64, 3000), 48000)

@@ -15,33 +15,35 @@ import (
 )
 
 type touchTrainCommand struct {
-	Clips      string   `required:"" placeholder:"DIR" help:"Folder of WAV files."`
-	Labels     string   `required:"" placeholder:"LABELS.csv" help:"CSV file with the columns file, zone, position_mm, session and specimen: a row for each clip."`
-	Out        string   `required:"" placeholder:"MODEL" help:"File to write the model to."`
-	Target     string   `default:"both" enum:"both,zone,mm" help:"What to learn: zone, mm, or both as far as every clip is labelled."`
-	Features   []string `default:"log-mel" placeholder:"NAME,…" help:"Of log-mel, cepstra, shape, flux, decay, resonances, loudness."`
-	Silence    string   `placeholder:"FILE.wav" help:"Recording of silence with the same equipment, whose noise is taken off every clip."`
-	Align      bool     `help:"Begin at the onset in each clip instead of at its start."`
-	Channel    int      `default:"1" help:"Channel of the WAV files, counted from 1."`
-	Method     string   `default:"auto" enum:"auto,discriminant,logistic,neighbours,svm,svm-linear" help:"How zones are learnt; auto: whichever tells held-out clips best."`
-	Folds      int      `default:"5" help:"Parts that are held out in turn, at most."`
-	UnsureRate float64  `default:"0.02" help:"Share of ordinary clips that may be called unlike what was trained on."`
-	Level      float64  `default:"0.90" help:"Level of the intervals."`
-	Seed       uint64   `default:"1" help:"Seed of splits and intervals."`
-	JSON       bool     `name:"json" help:"Print the result as JSON."`
+	Clips      string    `required:"" placeholder:"DIR" help:"Folder of WAV files."`
+	Labels     string    `required:"" placeholder:"LABELS.csv" help:"CSV file with the columns file, zone, position_mm, session and specimen: a row for each clip."`
+	Out        string    `required:"" placeholder:"MODEL" help:"File to write the model to."`
+	Target     string    `default:"both" enum:"both,zone,mm" help:"What to learn: zone, mm, or both as far as every clip is labelled."`
+	Features   []string  `default:"log-mel" placeholder:"NAME,…" help:"Of log-mel, cepstra, shape, flux, decay, resonances, loudness."`
+	Silence    string    `placeholder:"FILE.wav" help:"Recording of silence with the same equipment, whose noise is taken off every clip."`
+	Align      bool      `help:"Begin at the onset in each clip instead of at its start."`
+	Channel    int       `default:"1" help:"Channel of the WAV files, counted from 1."`
+	Method     string    `default:"auto" enum:"auto,discriminant,logistic,neighbours,svm,svm-linear" help:"How zones are learnt; auto: whichever tells held-out clips best."`
+	Folds      int       `default:"5" help:"Parts that are held out in turn, at most."`
+	UnsureRate float64   `default:"0.02" help:"Share of ordinary clips that may be called unlike what was trained on."`
+	Noise      []float64 `name:"noise-db" placeholder:"DB,…" help:"Also tell held-out clips under noise: so many decibels below each clip, as 40,20,10,0. Noise is that of --silence, white without it."`
+	Level      float64   `default:"0.90" help:"Level of the intervals."`
+	Seed       uint64    `default:"1" help:"Seed of splits and intervals."`
+	JSON       bool      `name:"json" help:"Print the result as JSON."`
 }
 
 // touchTrainReport is what touch train tells.
 type touchTrainReport struct {
-	Model    string          `json:"model"`
-	RateHz   int             `json:"rate_hz"`
-	Features int             `json:"features"`
-	Zones    []string        `json:"zone_names"`
-	Evidence *touch.Evidence `json:"evidence"`
-	Limit    float64         `json:"unlike_beyond"`
-	Rate     float64         `json:"unsure_rate"`
-	Level    float64         `json:"level"`
-	Warnings []string        `json:"warnings"`
+	Model    string             `json:"model"`
+	RateHz   int                `json:"rate_hz"`
+	Features int                `json:"features"`
+	Zones    []string           `json:"zone_names"`
+	Evidence *touch.Evidence    `json:"evidence"`
+	Limit    float64            `json:"unlike_beyond"`
+	Rate     float64            `json:"unsure_rate"`
+	Level    float64            `json:"level"`
+	Noise    []touch.NoiseScore `json:"under_noise"`
+	Warnings []string           `json:"warnings"`
 }
 
 // Run trains, tests and writes a model.
@@ -73,7 +75,7 @@ func (c *touchTrainCommand) Run(env *environment) error {
 	if err != nil {
 		return badInput(err)
 	}
-	d := touch.Labelled{X: x, Session: l.session, Specimen: l.specimen}
+	d := touch.Labelled{X: x, Session: l.session, Specimen: l.specimen, Varied: l.varied}
 	if zones {
 		d.Zones = l.zonesInOrder()
 		for _, z := range l.zone {
@@ -89,12 +91,16 @@ func (c *touchTrainCommand) Run(env *environment) error {
 		return badInput(err)
 	}
 	model.SetSamples(lengths)
+	noise, err := c.underNoise(env, model, d, l.file, plan)
+	if err != nil {
+		return badInput(err)
+	}
 	if err := writeFile(c.Out, model.Write); err != nil {
 		return err
 	}
 	r := touchTrainReport{
 		Model: c.Out, RateHz: recipe.RateHz, Features: x.Cols, Zones: d.Zones, Evidence: evidence, Limit: model.Novelty.Limit, Rate: c.UnsureRate, Level: c.Level,
-		Warnings: trainWarnings(evidence, c.UnsureRate),
+		Noise: noise, Warnings: trainWarnings(evidence, c.UnsureRate),
 	}
 	if r.Zones == nil {
 		r.Zones = []string{}
@@ -130,6 +136,45 @@ func (c *touchTrainCommand) recipe(first string) (touch.Recipe, error) {
 		return recipe, fmt.Errorf("%s: %w", filepath.Base(c.Silence), err)
 	}
 	return recipe, nil
+}
+
+// mostUnderNoise bounds how many clips are kept in memory to lay noise over them.
+const mostUnderNoise = 5000
+
+// underNoise tells held-out clips under the noise that was asked for.
+func (c *touchTrainCommand) underNoise(env *environment, m *touch.Model, d touch.Labelled, files []string, plan touch.Plan) ([]touch.NoiseScore, error) {
+	scores := []touch.NoiseScore{}
+	if len(c.Noise) == 0 {
+		return scores, nil
+	}
+	if len(files) > mostUnderNoise {
+		return nil, fmt.Errorf("--noise-db: %d clips are too many to lay noise over, at most %d; train on fewer", len(files), mostUnderNoise)
+	}
+	var silence []float64
+	if c.Silence != "" {
+		var err error
+		if silence, _, err = readClip(c.Silence, c.Channel); err != nil {
+			return nil, err
+		}
+	}
+	clips := make([][]float64, len(files))
+	for i, f := range files {
+		var err error
+		if clips[i], _, err = readClip(filepath.Join(c.Clips, f), c.Channel); err != nil {
+			return nil, err
+		}
+	}
+	for _, ratio := range c.Noise {
+		if env.ctx.Err() != nil {
+			return nil, env.ctx.Err()
+		}
+		s, err := touch.AgainstNoise(m, d, clips, silence, []float64{ratio}, plan)
+		if err != nil {
+			return nil, err
+		}
+		scores = append(scores, s...)
+	}
+	return scores, nil
 }
 
 func (c *touchTrainCommand) methods() []touch.Method {
@@ -235,6 +280,51 @@ func (r *touchTrainReport) print(w io.Writer) error {
 		}
 		fmt.Fprintf(w, "Held out, nine of ten errors are below %.2f mm, bias %+.2f mm; the process's own intervals held %.1f %%, so they are widened by %.2f.\n", p.Quantile, p.BiasMm, 100*p.Covered, p.Spread)
 	}
+	if err := printChanges(w, e.Changes); err != nil {
+		return err
+	}
+	if err := printNoise(w, r.Noise); err != nil {
+		return err
+	}
 	fmt.Fprintf(w, "\nClips unlike all of these are told as unsure: beyond %.2f standard deviations, %.3g %% of ordinary ones.\nWritten to %s. No safety function: do not let it stop a machine for a person's sake.\n", r.Limit, 100*r.Rate, r.Model)
 	return nil
+}
+
+// printChanges tells what a new object, pressure or day costs.
+func printChanges(w io.Writer, changes []touch.Change) error {
+	if len(changes) == 0 {
+		return nil
+	}
+	fmt.Fprintln(w, "\nWhen something is new (the same clips, held out, told by models that heard such clips and by models that never did):")
+	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(t, "\tclips\tright: heard\tnever heard\tmean error, mm: heard\tnever heard")
+	for _, c := range changes {
+		if c.Why != "" {
+			fmt.Fprintf(t, "%s %s\t%d\t%s\n", c.What, c.Level, c.Clips, c.Why)
+			continue
+		}
+		fmt.Fprintf(t, "%s %s\t%d\t%s\t%s\t%s\t%s\n", c.What, c.Level, c.Clips, share(c.Heard), share(c.Unheard), share(c.HeardMm), share(c.UnheardMm))
+	}
+	return t.Flush()
+}
+
+func printNoise(w io.Writer, scores []touch.NoiseScore) error {
+	if len(scores) == 0 {
+		return nil
+	}
+	fmt.Fprintln(w, "\nHeld-out clips under noise:")
+	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(t, "signal over noise, dB\tright\tmean error, mm\tcalled unlike")
+	for _, s := range scores {
+		fmt.Fprintf(t, "%g\t%s\t%s\t%.3f\n", s.RatioDB, share(s.Right), share(s.OffMm), s.Unsure)
+	}
+	return t.Flush()
+}
+
+// share writes a figure with its interval; nothing where there is none.
+func share(i *touch.Interval) string {
+	if i == nil {
+		return ""
+	}
+	return fmt.Sprintf("%.3g (%.3g to %.3g)", i.Mean, i.Low, i.High)
 }

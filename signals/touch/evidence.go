@@ -15,6 +15,7 @@ type Evidence struct {
 
 	Zones     *ZoneEvidence     `json:"zones,omitempty"`
 	Positions *PositionEvidence `json:"positions,omitempty"`
+	Changes   []Change          `json:"changes"` // when the object, the pressure or the day is a new one
 }
 
 // ZoneScore is a set of figures of told zones.

@@ -124,6 +124,7 @@ type Labelled struct {
 	Zones             []string
 	PositionMm        []float64 // nil when positions are not to be learnt
 	Session, Specimen []string
+	Varied            []Varied // what else differed among clips
 }
 
 // Plan says how a model is trained and tested.
@@ -186,6 +187,7 @@ func Train(recipe Recipe, d Labelled, plan Plan) (*Model, *Evidence, error) {
 		return nil, nil, err
 	}
 	m.Novelty.SetLimit(distances, plan.Rate)
+	e.Changes = changes(d, m.Method, plan, groups, folds)
 	return m, e, nil
 }
 
