@@ -31,6 +31,7 @@ func Conform(t *testing.T, open Opener) {
 		{"Economics", economicsTests},
 		{"ModelFits", modelTests},
 		{"BenchRecords", benchTests},
+		{"TouchSounds", touchTests},
 		{"Studies", studyTests},
 		{"Extensions", extensionTests},
 		{"Leases", leaseTests},

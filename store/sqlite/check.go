@@ -45,7 +45,7 @@ func (l *Lab) Check(ctx context.Context, matches func(context.Context, domain.Ca
 		return nil, err
 	}
 	defer tx.Rollback()
-	for _, part := range []func(context.Context, querier) ([]Fault, error){databaseFaults, chainFaults, proofFaults, nounFaults, economicsFaults, modelFaults, benchFaults} {
+	for _, part := range []func(context.Context, querier) ([]Fault, error){databaseFaults, chainFaults, proofFaults, nounFaults, economicsFaults, modelFaults, benchFaults, touchFaults} {
 		found, err := part(ctx, tx)
 		if isDamaged(err) {
 			// Nothing behind the damage can be trusted to be read.

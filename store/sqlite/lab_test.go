@@ -194,7 +194,7 @@ func TestNewerSchemaIsRefused(t *testing.T) {
 func TestOlderSchemaIsBroughtUpToDate(t *testing.T) {
 	dir := t.TempDir()
 	filled(t, dir).Close()
-	if _, err := raw(t, dir).Exec(`DROP TABLE judgement; DROP TABLE item_economics; DROP TABLE hand_economics; DROP TABLE line_economics; DROP TABLE model_fit; DROP TABLE bench_record; DELETE FROM goose_db_version WHERE version_id IN (3, 5, 6, 7)`); err != nil {
+	if _, err := raw(t, dir).Exec(`DROP TABLE judgement; DROP TABLE item_economics; DROP TABLE hand_economics; DROP TABLE line_economics; DROP TABLE model_fit; DROP TABLE bench_record; DROP TABLE touch_model; DROP TABLE touch_label; DROP TABLE touch_clip; DELETE FROM goose_db_version WHERE version_id IN (3, 5, 6, 7, 8)`); err != nil {
 		t.Fatal(err)
 	}
 	_, err := sqlite.OpenReadOnly(dir, sqlite.Options{})

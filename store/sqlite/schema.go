@@ -15,7 +15,7 @@ import (
 var migrationFiles embed.FS
 
 // schemaVersion is the number of the newest migration in this program.
-const schemaVersion = 7
+const schemaVersion = 8
 
 // storedVersion returns the number of the newest migration that the database has seen; 0 for an empty database.
 func storedVersion(ctx context.Context, db *sql.DB) (int64, error) {
