@@ -58,6 +58,7 @@ func New(o Options) (*Server, error) {
 		return nil, err
 	}
 	s.contract = contract
+	mux.HandleFunc("GET /api/v1/hands/{hand}/touch/live", s.live)
 	mux.HandleFunc("GET /api/openapi.json", s.serveContract)
 	mux.HandleFunc("/api/", notHere)
 	if o.Page != nil {
@@ -109,6 +110,7 @@ func (s *Server) routes(mux *http.ServeMux) (contract []byte, err error) {
 	s.catalogueRoutes(h)
 	s.closingRoutes(h)
 	s.benchRoutes(h)
+	s.touchRoutes(h)
 	s.studyRoutes(h)
 	s.trialRoutes(h)
 	s.mapRoutes(h)

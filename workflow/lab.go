@@ -31,6 +31,7 @@ type Lab struct {
 	proofs     proofCache
 	families   *familyCache
 	models     models
+	touches    touches
 }
 
 // New returns the use cases over what it is handed.

@@ -229,8 +229,9 @@ func (l *Lab) StopModelFit(ctx context.Context, study domain.ID, c domain.Condit
 	}
 }
 
-// StopWork stops the fit that is under way, if any, and waits for its end, so that the store can be closed.
+// StopWork stops the fit and the training that are under way, if any, and waits for its end, so that the store can be closed.
 func (l *Lab) StopWork() {
+	l.touches.stop()
 	l.models.mu.Lock()
 	w := l.models.running
 	l.models.mu.Unlock()

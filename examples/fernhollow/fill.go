@@ -63,6 +63,9 @@ func Fill(ctx context.Context, store domain.Store) error {
 	if err := fillNewcomer(ctx, lab, clock); err != nil {
 		return fmt.Errorf("study %s: %w", NewcomerStudy, err)
 	}
+	if err := fillTouch(ctx, lab); err != nil {
+		return fmt.Errorf("sounds of touch: %w", err)
+	}
 	return fillSimulated(ctx, lab)
 }
 

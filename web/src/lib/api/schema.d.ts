@@ -364,6 +364,109 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/hands/{hand}/touch": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A hand's sounds of touch, what was learnt from them and how far a training is */
+        get: operations["get-touch-lab"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/hands/{hand}/touch/clips": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Keep a clip, a WAV file, with what is known of it */
+        post: operations["add-touch-clip"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/hands/{hand}/touch/clips/{clip}/labels": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** All that was said of a clip, oldest first */
+        get: operations["list-touch-labels"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/hands/{hand}/touch/labels": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Say where clips were touched, all or none; earlier labels stay on record */
+        post: operations["label-touch-clips"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/hands/{hand}/touch/model.json": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The newest model, as the command line reads it */
+        get: operations["get-touch-model"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/hands/{hand}/touch/training": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Begin to learn from the labelled clips */
+        post: operations["start-touch-training"];
+        /** Stop the training that is under way; an earlier model stays */
+        delete: operations["stop-touch-training"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/hands/{id}": {
         parameters: {
             query?: never;
@@ -391,6 +494,23 @@ export interface paths {
         };
         /** Which few hands serve all items best */
         get: operations["get-hand-set"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/invented-knocks/{number}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A knock at a drawn place of a finger that does not exist, to try listening without a microphone */
+        get: operations["get-invented-knock"];
         put?: never;
         post?: never;
         delete?: never;
@@ -2565,6 +2685,17 @@ export interface components {
             /** Format: int64 */
             trial: number;
         };
+        InventedKnock: {
+            /**
+             * Format: double
+             * @description Where it was knocked on
+             */
+            position_mm: number;
+            /** Format: int64 */
+            rate_hz: number;
+            /** @description Full scale is 32768 */
+            samples: number[];
+        };
         Item: {
             /** Format: date-time */
             readonly created: string;
@@ -3200,6 +3331,15 @@ export interface components {
             /** Format: date-time */
             started_at?: string;
             void_reason?: string;
+        };
+        NewTouchLabel: {
+            by: string;
+            /** Format: int64 */
+            clip: number;
+            leave_out?: boolean;
+            /** Format: double */
+            position_mm?: number;
+            zone?: string;
         };
         NewTrial: {
             /** Format: int64 */
@@ -4398,6 +4538,145 @@ export interface components {
              */
             untried_share: number;
         };
+        TouchClip: {
+            /** Format: date-time */
+            at: string;
+            by: string;
+            /** Format: int64 */
+            id: number;
+            invented: boolean;
+            /** @description Not to be learnt from */
+            leave_out: boolean;
+            note: string;
+            object: string;
+            /**
+             * Format: double
+             * @description Along the finger, from its root
+             */
+            position_mm?: number;
+            /** Format: double */
+            pressure_kPa?: number;
+            /** Format: int64 */
+            rate_hz: number;
+            /** Format: date-time */
+            recorded: string;
+            /** @description SHA-256 of the WAV file; read it at /recordings */
+            recording: string;
+            /** Format: int64 */
+            samples: number;
+            session: string;
+            specimen: string;
+            zone: string;
+        };
+        TouchEvidence: {
+            /** Format: int64 */
+            clips: number;
+            /** Format: int64 */
+            folds: number;
+            /** Format: int64 */
+            groups: number;
+            /** @description What no part shares with its training: specimen or session */
+            held_out: string;
+            positions?: components["schemas"]["TouchPositionEvidence"];
+            zones?: components["schemas"]["TouchZoneEvidence"];
+        };
+        TouchInterval: {
+            /** Format: double */
+            high: number;
+            /** Format: double */
+            low: number;
+            /** Format: double */
+            mean: number;
+        };
+        TouchLabel: {
+            /** Format: date-time */
+            at: string;
+            by: string;
+            /** @description Not to be learnt from */
+            leave_out: boolean;
+            /**
+             * Format: double
+             * @description Along the finger, from its root
+             */
+            position_mm?: number;
+            zone: string;
+        };
+        TouchModel: {
+            /** Format: int64 */
+            clips: number;
+            digest: string;
+            evidence: components["schemas"]["TouchEvidence"];
+            /** Format: int64 */
+            id: number;
+            invented: boolean;
+            /** Format: double */
+            level: number;
+            /** Format: int64 */
+            rate_hz: number;
+            recording: string;
+            seed: string;
+            /** Format: date-time */
+            trained_at: string;
+            /** Format: double */
+            unlike_beyond: number;
+            zones: string[];
+        };
+        TouchPositionEvidence: {
+            /** Format: double */
+            bias_mm: number;
+            /**
+             * Format: double
+             * @description Share of held-out clips within the intervals before they were widened
+             */
+            covered: number;
+            grouped_mm: components["schemas"]["TouchInterval"];
+            guess_mm: components["schemas"]["TouchInterval"];
+            /** Format: double */
+            p90_mm: number;
+            random_split_mm: components["schemas"]["TouchInterval"];
+            /**
+             * Format: double
+             * @description By which intervals were widened for that
+             */
+            spread: number;
+        };
+        TouchProgress: {
+            /** Format: int64 */
+            done: number;
+            /** Format: int64 */
+            of: number;
+            stage: string;
+        };
+        TouchStart: {
+            /** @description The same seed gives the same model; 1 when left out */
+            seed?: string;
+        };
+        TouchState: {
+            clips: components["schemas"]["TouchClip"][];
+            failed?: string;
+            model?: components["schemas"]["TouchModel"];
+            running?: components["schemas"]["TouchProgress"];
+            /** @description Clips or labels changed since it was trained */
+            stale: boolean;
+        };
+        TouchZoneEvidence: {
+            /** @description Touched by told, held out by group */
+            confusion: number[][];
+            grouped: components["schemas"]["TouchZoneScore"];
+            guess: components["schemas"]["TouchZoneScore"];
+            method: string;
+            /** @description Split by clip: flatters */
+            random_split: components["schemas"]["TouchZoneScore"];
+        };
+        TouchZoneScore: {
+            accuracy: components["schemas"]["TouchInterval"];
+            /** Format: double */
+            kappa: number;
+            /** Format: double */
+            macro_f1: number;
+            /** Format: double */
+            mcc: number;
+        };
         Trial: {
             /** Format: int64 */
             block?: number;
@@ -5512,6 +5791,249 @@ export interface operations {
             };
         };
     };
+    "get-touch-lab": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                hand: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TouchState"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "add-touch-clip": {
+        parameters: {
+            query?: {
+                /** @description New for each clip, repeated when a request is sent again; a digest of the sound when left out */
+                key?: string;
+                name?: string;
+                zone?: string;
+                position_mm?: number;
+                /** @description Day or mounting */
+                session?: string;
+                /** @description Which piece of the hand's kind */
+                specimen?: string;
+                /** @description What it was touched by */
+                object?: string;
+                pressure_kPa?: number;
+                note?: string;
+                by?: string;
+            };
+            header?: never;
+            path: {
+                hand: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "audio/wav": string;
+            };
+        };
+        responses: {
+            /** @description Created */
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TouchClip"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "list-touch-labels": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                hand: string;
+                clip: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TouchLabel"][];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "label-touch-clips": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                hand: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewTouchLabel"][];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TouchState"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-touch-model": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                hand: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The file */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": string;
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "start-touch-training": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                hand: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["TouchStart"];
+            };
+        };
+        responses: {
+            /** @description Accepted */
+            202: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TouchState"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "stop-touch-training": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                hand: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description No Content */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     "get-hand": {
         parameters: {
             query?: never;
@@ -5609,6 +6131,37 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["HandSet"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-invented-knock": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                number: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["InventedKnock"];
                 };
             };
             /** @description Error */

@@ -1,0 +1,169 @@
+package api_test
+
+import (
+	"bytes"
+	"context"
+	"encoding/binary"
+	"encoding/json"
+	"fmt"
+	"io"
+	"math"
+	"net/http"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/coder/websocket"
+
+	"holdfast/api"
+	"holdfast/domain"
+	"holdfast/signals/sound"
+	"holdfast/signals/touch/finger"
+	"holdfast/workflow"
+)
+
+// wavOf is a clip of an invented finger.
+func wavOf(t testing.TB, piece int, atMm float64, number int) []byte {
+	t.Helper()
+	p := finger.Specimens(3, 1)[piece]
+	x := p.Touch(atMm, 0.03, 1, number)
+	for i := range x {
+		x[i] *= 0.01
+	}
+	var b bytes.Buffer
+	if err := sound.Write(&b, &sound.Recording{RateHz: p.RateHz, Channels: [][]float64{x}}, sound.Coding{Bits: 24}); err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes()
+}
+
+// touchTrained keeps 48 clips of the hand trefoil and learns from them.
+func touchTrained(t *testing.T, b *bench) {
+	t.Helper()
+	var list []workflow.TouchSound
+	for i := range 48 {
+		at := 25 + 55*float64(i/2)/24
+		list = append(list, workflow.TouchSound{WAV: wavOf(t, i%2, at, i), TouchClip: domain.TouchClip{
+			Hand: "trefoil", Key: fmt.Sprint("k", i), Session: fmt.Sprint(i % 4), Specimen: fmt.Sprint(i % 2),
+			Label: domain.TouchLabel{Zone: []string{"root", "tip"}[i/24], PositionMm: &at},
+		}})
+	}
+	if _, _, err := b.lab.KeepTouchClips(t.Context(), list); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := b.lab.TrainTouch(t.Context(), "trefoil", 1, nil); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func TestTouchScenarios(t *testing.T) {
+	b := stocked(t)
+	const url = "/hands/trefoil/touch"
+	clip := string(wavOf(t, 0, 40, 1))
+	for _, s := range []scenario{
+		{name: "nothing yet", method: "GET", url: url, status: 200, want: []string{`"clips":[]`, `"stale":false`}},
+		{name: "no model", method: "GET", url: url + "/model.json", status: 404, want: []string{"train a model first"}},
+		{name: "keep", method: "POST", url: url + "/clips?key=a&zone=tip&position_mm=40&session=mon&specimen=1&by=ada", body: clip, status: 201, want: []string{`"id":1`, `"rate_hz":48000`, `"samples":2400`}, events: []string{"touch"}},
+		{name: "no session", method: "POST", url: url + "/clips?key=b&specimen=1", body: clip, status: 422, want: []string{`"location":"session"`}},
+		{name: "no sound", method: "POST", url: url + "/clips?key=b&session=mon&specimen=1", body: "RIFF", status: 422, want: []string{`"location":"sound"`, "byte 0"}},
+		{name: "unknown hand", method: "POST", url: "/hands/paw/touch/clips?session=mon&specimen=1", body: clip, status: 404},
+		{name: "relabel", method: "POST", url: url + "/labels", body: `[{"clip":1,"zone":"pad","by":"bo"}]`, status: 200, want: []string{`"zone":"pad"`}, not: []string{`"zone":"tip"`}, events: []string{"touch"}},
+		{name: "nobody labels", method: "POST", url: url + "/labels", body: `[{"clip":1,"zone":"pad","by":" "}]`, status: 422, want: []string{`"location":"by"`}},
+		{name: "no such clip", method: "POST", url: url + "/labels", body: `[{"clip":9,"zone":"pad","by":"bo"}]`, status: 404},
+		{name: "history", method: "GET", url: url + "/clips/1/labels", status: 200, want: []string{`"zone":"tip"`, `"zone":"pad"`, `"by":"ada"`}},
+		{name: "a seed that is none", method: "POST", url: url + "/training", body: `{"seed":"x"}`, status: 422},
+		{name: "invented knock", method: "GET", url: "/invented-knocks/7", status: 200, want: []string{`"rate_hz":48000`, `"position_mm":`}},
+		{name: "listening without a model", method: "GET", url: url + "/live?rate_hz=48000", status: 404},
+	} {
+		b.t = t
+		b.run(s)
+	}
+	if err := b.lab.StartTouchTraining(t.Context(), "trefoil", 1); err != nil {
+		t.Fatal(err)
+	}
+	until(t, func() bool {
+		st, err := b.lab.TouchLab(t.Context(), "trefoil")
+		return err == nil && st.Running == nil
+	})
+	st, err := b.lab.TouchLab(t.Context(), "trefoil")
+	if err != nil || !strings.Contains(st.Failed, "label at least 8") {
+		t.Errorf("%v %q", err, st.Failed)
+	}
+}
+
+func until(t *testing.T, done func() bool) {
+	t.Helper()
+	for end := time.Now().Add(20 * time.Second); !done(); time.Sleep(5 * time.Millisecond) {
+		if time.Now().After(end) {
+			t.Fatal("it does not come to its end")
+		}
+	}
+}
+
+func TestTouchTrainedEvidence(t *testing.T) {
+	b := stocked(t)
+	b.t = t
+	touchTrained(t, b)
+	var s api.TouchState
+	read(t, b.run(scenario{name: "state", method: "GET", url: "/hands/trefoil/touch", status: 200}), &s)
+	if m := s.Model; m == nil || s.Stale || m.Evidence.HeldOut != "specimen" || m.Evidence.Zones == nil || m.Evidence.Zones.Grouped.Accuracy.Mean <= m.Evidence.Zones.Guess.Accuracy.Mean || m.Zones[0] != "root" {
+		t.Errorf("%+v", s.Model)
+	}
+	b.run(scenario{name: "label", method: "POST", url: "/hands/trefoil/touch/labels", body: `[{"clip":1,"zone":"tip","position_mm":3,"by":"bo"}]`, status: 200, want: []string{`"stale":true`}, events: []string{"touch"}})
+	b.run(scenario{name: "model", method: "GET", url: "/hands/trefoil/touch/model.json", status: 200, want: []string{"holdfast touch model"}})
+}
+
+// Samples go in over the socket, answers come back; other sites and what is no sound are refused.
+func TestTouchLive(t *testing.T) {
+	b := stocked(t)
+	b.t = t
+	touchTrained(t, b)
+	ctx, stop := context.WithTimeout(t.Context(), 20*time.Second)
+	defer stop()
+	at := "ws" + strings.TrimPrefix(b.server.URL, "http") + "/api/v1/hands/trefoil/touch/live"
+	if _, r, err := websocket.Dial(ctx, at+"?rate_hz=48000", &websocket.DialOptions{HTTPHeader: http.Header{"Origin": {"http://elsewhere.example"}}}); err == nil || r.StatusCode != 403 {
+		t.Error("another site's page may listen")
+	}
+	for query, want := range map[string]string{"?rate_hz=44100": "trained at 48000 Hz", "?rate_hz=48000&format=mp3": "not known", "": "Hz"} {
+		if _, r, err := websocket.Dial(ctx, at+query, nil); err == nil || r.StatusCode != 422 {
+			t.Errorf("%s was taken: %v", query, err)
+		} else if text, _ := io.ReadAll(r.Body); !strings.Contains(string(text), want) {
+			t.Errorf("%s: %s", query, text)
+		}
+	}
+	c, _, err := websocket.Dial(ctx, at+"?rate_hz=48000&format=s16", nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer c.CloseNow()
+	r := b.run(scenario{name: "knock", method: "GET", url: "/invented-knocks/3", status: 200})
+	var knock api.InventedKnock
+	read(t, r, &knock)
+	raw := []byte{}
+	for _, v := range knock.Samples {
+		raw = binary.LittleEndian.AppendUint16(raw, uint16(v))
+	}
+	for len(raw) > 0 {
+		n := min(777, len(raw))
+		if err := c.Write(ctx, websocket.MessageBinary, raw[:n]); err != nil {
+			t.Fatal(err)
+		}
+		raw = raw[n:]
+	}
+	_, text, err := c.Read(ctx)
+	var a api.TouchAnswer
+	if err != nil || json.Unmarshal(text, &a) != nil || a.Kind != "touch" || len(a.Probabilities) != 2 || a.PositionMm == nil || math.Abs(a.OnsetS-0.06) > 0.001 || a.LatencyMs < 0 {
+		t.Fatalf("%v %s", err, text)
+	}
+	f, _, err := websocket.Dial(ctx, at+"?rate_hz=48000", nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.CloseNow()
+	if err := f.Write(ctx, websocket.MessageBinary, []byte{0, 0, 0xC0, 0x7F}); err != nil {
+		t.Fatal(err)
+	}
+	if _, text, err = f.Read(ctx); err != nil || !strings.Contains(string(text), `"kind":"fault"`) {
+		t.Errorf("%v %s", err, text)
+	}
+}

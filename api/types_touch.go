@@ -1,0 +1,144 @@
+package api
+
+import "time"
+
+// TouchClip is a short sound of a hand being touched, with its newest label.
+type TouchClip struct {
+	ID          int64     `json:"id"`
+	Recording   string    `json:"recording" doc:"SHA-256 of the WAV file; read it at /recordings"`
+	RateHz      int       `json:"rate_hz"`
+	Samples     int       `json:"samples"`
+	Session     string    `json:"session"`
+	Specimen    string    `json:"specimen"`
+	Object      string    `json:"object"`
+	PressureKPa *float64  `json:"pressure_kPa,omitempty"`
+	Note        string    `json:"note"`
+	Invented    bool      `json:"invented"`
+	Recorded    time.Time `json:"recorded"`
+	TouchLabel
+}
+
+// TouchLabel says where a clip was touched.
+type TouchLabel struct {
+	Zone       string    `json:"zone"`
+	PositionMm *float64  `json:"position_mm,omitempty" doc:"Along the finger, from its root"`
+	LeaveOut   bool      `json:"leave_out" doc:"Not to be learnt from"`
+	By         string    `json:"by"`
+	At         time.Time `json:"at"`
+}
+
+// NewTouchLabel is a label to be added to a clip.
+type NewTouchLabel struct {
+	Clip       int64    `json:"clip"`
+	Zone       string   `json:"zone,omitempty"`
+	PositionMm *float64 `json:"position_mm,omitempty"`
+	LeaveOut   bool     `json:"leave_out,omitempty"`
+	By         string   `json:"by"`
+}
+
+// TouchModel is what was learnt from a hand's clips.
+type TouchModel struct {
+	ID        int64         `json:"id"`
+	Clips     int           `json:"clips"`
+	Digest    string        `json:"digest"`
+	Seed      string        `json:"seed"`
+	Evidence  TouchEvidence `json:"evidence"`
+	TrainedAt time.Time     `json:"trained_at"`
+	Invented  bool          `json:"invented"`
+	Recording string        `json:"recording"`
+	RateHz    int           `json:"rate_hz"`
+	Zones     []string      `json:"zones"`
+	Limit     float64       `json:"unlike_beyond"`
+	Level     float64       `json:"level"`
+}
+
+// TouchEvidence says how well a model tells clips that it was not trained on. Only what was held out by group says what to
+// expect of the next day or finger.
+type TouchEvidence struct {
+	Clips     int                    `json:"clips"`
+	HeldOut   string                 `json:"held_out" doc:"What no part shares with its training: specimen or session"`
+	Groups    int                    `json:"groups"`
+	Folds     int                    `json:"folds"`
+	Zones     *TouchZoneEvidence     `json:"zones,omitempty"`
+	Positions *TouchPositionEvidence `json:"positions,omitempty"`
+}
+
+// TouchInterval is a mean with its bounds at the model's level.
+type TouchInterval struct {
+	Mean float64 `json:"mean"`
+	Low  float64 `json:"low"`
+	High float64 `json:"high"`
+}
+
+// TouchZoneScore is a set of figures of told zones.
+type TouchZoneScore struct {
+	Accuracy TouchInterval `json:"accuracy"`
+	MacroF1  float64       `json:"macro_f1"`
+	Kappa    float64       `json:"kappa"`
+	MCC      float64       `json:"mcc"`
+}
+
+// TouchZoneEvidence compares three ways of asking.
+type TouchZoneEvidence struct {
+	Method    string         `json:"method"`
+	Grouped   TouchZoneScore `json:"grouped"`
+	Random    TouchZoneScore `json:"random_split" doc:"Split by clip: flatters"`
+	Guess     TouchZoneScore `json:"guess"`
+	Confusion [][]int        `json:"confusion" doc:"Touched by told, held out by group"`
+}
+
+// TouchPositionEvidence is the same for positions; absolute errors in mm.
+type TouchPositionEvidence struct {
+	Grouped TouchInterval `json:"grouped_mm"`
+	Random  TouchInterval `json:"random_split_mm"`
+	Guess   TouchInterval `json:"guess_mm"`
+	Covered float64       `json:"covered" doc:"Share of held-out clips within the intervals before they were widened"`
+	Spread  float64       `json:"spread" doc:"By which intervals were widened for that"`
+	BiasMm  float64       `json:"bias_mm"`
+	P90Mm   float64       `json:"p90_mm"`
+}
+
+// TouchState is what is known of a hand's sounds.
+type TouchState struct {
+	Clips   []TouchClip    `json:"clips"`
+	Model   *TouchModel    `json:"model,omitempty"`
+	Stale   bool           `json:"stale" doc:"Clips or labels changed since it was trained"`
+	Running *TouchProgress `json:"running,omitempty"`
+	Failed  string         `json:"failed,omitempty"`
+}
+
+// TouchProgress says how far a training is.
+type TouchProgress struct {
+	Stage string `json:"stage"`
+	Done  int    `json:"done"`
+	Of    int    `json:"of"`
+}
+
+// TouchStart asks for a training.
+type TouchStart struct {
+	Seed string `json:"seed,omitempty" doc:"The same seed gives the same model; 1 when left out"`
+}
+
+// InventedKnock is a knock on a finger that does not exist, with quiet around it.
+type InventedKnock struct {
+	RateHz     int     `json:"rate_hz"`
+	PositionMm float64 `json:"position_mm" doc:"Where it was knocked on"`
+	Samples    []int16 `json:"samples" doc:"Full scale is 32768"`
+}
+
+// TouchAnswer is what the live socket says of one touch.
+type TouchAnswer struct {
+	Kind          string    `json:"kind" doc:"touch, lost or fault"`
+	OnsetS        float64   `json:"onset_s"`
+	Zone          string    `json:"zone,omitempty"`
+	Probabilities []float64 `json:"probabilities,omitempty" doc:"In the order of the model's zones"`
+	PositionMm    *float64  `json:"position_mm,omitempty"`
+	LowMm         *float64  `json:"position_low_mm,omitempty"`
+	HighMm        *float64  `json:"position_high_mm,omitempty"`
+	Unsure        bool      `json:"unsure"`
+	Distance      float64   `json:"distance"`
+	Crowded       bool      `json:"struck_again"`
+	LatencyMs     float64   `json:"latency_ms"`
+	Lost          int64     `json:"lost_samples"`
+	Message       string    `json:"message,omitempty"`
+}
