@@ -67,7 +67,7 @@ func TestEverythingIsLabelledInvented(t *testing.T) {
 	settings, _ := lab.Settings(ctx)
 	studies, _ := lab.Studies(ctx)
 	cards, _ := lab.Cards(ctx)
-	if len(hands) != 5 || len(items) != 5 || len(settings) != 3 || len(studies) != 6 || len(cards) != 1 {
+	if len(hands) != 6 || len(items) != 5 || len(settings) != 3 || len(studies) != 6 || len(cards) != 1 {
 		t.Fatalf("%d hands, %d items, %d settings, %d studies, %d cards", len(hands), len(items), len(settings), len(studies), len(cards))
 	}
 	for _, h := range hands {
