@@ -1,44 +1,13 @@
-/** The live picture of a replay: camera, light, and one drawing for each change. */
-import * as THREE from 'three'
-import { DEG } from '../plots/geometry'
-import type { ViewAngles } from '../scene/angles'
+/** The live picture of a replay: one drawing for each change. */
+import { Studio } from '../scene/studio'
 import type { Replay } from './document'
 import { extentOf, Stage, type Extent } from './stage'
 
 const FIT = 0.82
 
-export class ReplayView {
-  private readonly renderer: THREE.WebGLRenderer
-  private readonly scene = new THREE.Scene()
-  private readonly camera = new THREE.PerspectiveCamera(26, 1, 10, 8000)
-  private readonly sun = new THREE.DirectionalLight(0xffffff, 1.5)
+export class ReplayView extends Studio {
   private stage: Stage | null = null
   private extent: Extent | null = null
-  private angles: ViewAngles = { turnDeg: -60, heightDeg: 20, zoom: 1 }
-  private frame = 0
-  /** Pictures drawn so far; tests read it to know that nothing runs idle. */
-  drawn = 0
-
-  /** Throws when the browser has no WebGL. */
-  constructor(canvas: HTMLCanvasElement) {
-    this.renderer = new THREE.WebGLRenderer({
-      canvas,
-      antialias: true,
-      alpha: true,
-      powerPreference: 'low-power',
-    })
-    this.renderer.shadowMap.enabled = true
-    this.renderer.shadowMap.type = THREE.PCFShadowMap
-    this.renderer.outputColorSpace = THREE.SRGBColorSpace
-    this.scene.add(new THREE.HemisphereLight(0xffffff, 0xf6f2e8, 2.35))
-    this.sun.castShadow = true
-    this.sun.shadow.mapSize.set(1024, 1024)
-    this.sun.shadow.radius = 5
-    this.sun.shadow.bias = -0.0006
-    this.sun.shadow.normalBias = 1.2
-    this.scene.add(this.sun, this.sun.target)
-    this.camera.up.set(0, 0, 1)
-  }
 
   /** Sets the film; the picture takes in what all of the given films need, so that two can be compared. */
   load(film: Replay, all: Replay[]): void {
@@ -50,15 +19,8 @@ export class ReplayView {
     this.stage = new Stage(film, this.extent)
     this.scene.add(this.stage.group)
     const { centre, radius } = this.extent
-    const r = radius * 1.2
-    this.sun.position.set(centre.x + r * 0.7, centre.y - r * 1.1, centre.z + r * 2.2)
-    this.sun.target.position.copy(centre)
-    const shadow = this.sun.shadow.camera
-    shadow.left = shadow.bottom = -r * 1.5
-    shadow.right = shadow.top = r * 1.5
-    shadow.near = 1
-    shadow.far = r * 6
-    shadow.updateProjectionMatrix()
+    const reach = radius * 1.2
+    this.light(centre, centre, reach, reach * 1.5)
     this.request()
   }
 
@@ -67,51 +29,12 @@ export class ReplayView {
     this.request()
   }
 
-  look(angles: ViewAngles): void {
-    this.angles = angles
-    this.request()
-  }
-
-  resize(width: number, height: number): void {
-    if (width < 2 || height < 2) return
-    this.renderer.setPixelRatio(Math.min(2, devicePixelRatio || 1))
-    this.renderer.setSize(width, height, false)
-    this.camera.aspect = width / height
-    this.camera.updateProjectionMatrix()
-    this.request()
-  }
-
-  dispose(): void {
-    cancelAnimationFrame(this.frame)
+  override dispose(): void {
     this.stage?.dispose()
-    this.sun.shadow.map?.dispose()
-    this.sun.dispose()
-    this.renderer.dispose()
-    this.renderer.forceContextLoss()
+    super.dispose()
   }
 
-  private request(): void {
-    if (this.frame) return
-    this.frame = requestAnimationFrame(() => {
-      this.frame = 0
-      this.draw()
-    })
-  }
-
-  private draw(): void {
-    if (!this.extent) return
-    const { turnDeg, heightDeg, zoom } = this.angles
-    const { centre, radius } = this.extent
-    const narrow = Math.min(1, this.camera.aspect)
-    const distance = (radius * zoom * FIT) / (Math.sin((this.camera.fov / 2) * DEG) * narrow)
-    const [t, h] = [turnDeg * DEG, heightDeg * DEG]
-    this.camera.position.set(
-      centre.x + distance * Math.cos(h) * Math.cos(t),
-      centre.y + distance * Math.cos(h) * Math.sin(t),
-      centre.z + distance * Math.sin(h),
-    )
-    this.camera.lookAt(centre)
-    this.renderer.render(this.scene, this.camera)
-    this.drawn++
+  protected draw(): void {
+    if (this.extent) this.shoot(this.extent.centre, this.extent.radius, FIT)
   }
 }
