@@ -83,7 +83,7 @@ func fillNumbers(ctx context.Context, lab *workflow.Lab) error {
 // looseCell marks the record that is made void.
 const looseCell = "Invented. Taken before the load cell was found loose."
 
-func record(hand domain.ID, test, variant string, w *rows) domain.BenchRecord {
+func benchRecord(hand domain.ID, test, variant string, w *rows) domain.BenchRecord {
 	return domain.BenchRecord{Hand: hand, Test: test, Variant: variant, Table: w.String(), Specimen: "piece 1", Note: "Invented."}
 }
 
@@ -100,14 +100,14 @@ func numbersOfAir() []domain.BenchRecord {
 		}
 	}
 	return []domain.BenchRecord{
-		record(AirHand, "closing", "", closings(AirHand, 5, 118, .55, .8, 9)),
-		record(AirHand, "grip", "", grips(AirHand, 5.2, 62, 34)),
-		record(AirHand, "touch", "", touches(AirHand, .11)),
-		record(AirHand, "bending", "", bend), record(AirHand, "blocking", "", push),
-		record(AirHand, "stiffness", "sideways", loops(AirHand, "sideways", .62, 8, .23)),
-		record(AirHand, "relaxation", "", relaxing(AirHand, 2.1, .9, 3.2)),
-		record(AirHand, "life", "", lives(AirHand, 2.4, 310_000, 330_000, 12)),
-		record(AirHand, "cost", "", costs(AirHand, 640, 280_000, 95)),
+		benchRecord(AirHand, "closing", "", closings(AirHand, 5, 118, .55, .8, 9)),
+		benchRecord(AirHand, "grip", "", grips(AirHand, 5.2, 62, 34)),
+		benchRecord(AirHand, "touch", "", touches(AirHand, .11)),
+		benchRecord(AirHand, "bending", "", bend), benchRecord(AirHand, "blocking", "", push),
+		benchRecord(AirHand, "stiffness", "sideways", loops(AirHand, "sideways", .62, 8, .23)),
+		benchRecord(AirHand, "relaxation", "", relaxing(AirHand, 2.1, .9, 3.2)),
+		benchRecord(AirHand, "life", "", lives(AirHand, 2.4, 310_000, 330_000, 12)),
+		benchRecord(AirHand, "cost", "", costs(AirHand, 640, 280_000, 95)),
 	}
 }
 
@@ -152,32 +152,32 @@ func numbersOfTendons() []domain.BenchRecord {
 			groups.add("%s,%.2f", g, groups.around(at, .015))
 		}
 	}
-	repeat := record(hand, "repeatability", "grip on 60 mm", groups)
+	repeat := benchRecord(hand, "repeatability", "grip on 60 mm", groups)
 	repeat.Unit, repeat.Specimen = "N", "pieces 1 to 4"
 	return []domain.BenchRecord{
-		record(hand, "closing", "", closings(hand, 5, 128, .8, .9, 6)),
-		record(hand, "strength", "", push),
-		record(hand, "grip", "", grips(hand, 16, 66, 38)),
-		record(hand, "payload", "", pulls(hand, "sphere of 60 mm, dry", 14, 9, 20)),
-		record(hand, "stiffness", "closing", loops(hand, "closing", .021, 20, .12)),
-		record(hand, "stiffness", "sideways", loops(hand, "sideways", .27, 10, .2)),
-		record(hand, "tendon", "", draw),
-		record(hand, "relaxation", "", relaxing(hand, 3.4, .5, 1.6)),
+		benchRecord(hand, "closing", "", closings(hand, 5, 128, .8, .9, 6)),
+		benchRecord(hand, "strength", "", push),
+		benchRecord(hand, "grip", "", grips(hand, 16, 66, 38)),
+		benchRecord(hand, "payload", "", pulls(hand, "sphere of 60 mm, dry", 14, 9, 20)),
+		benchRecord(hand, "stiffness", "closing", loops(hand, "closing", .021, 20, .12)),
+		benchRecord(hand, "stiffness", "sideways", loops(hand, "sideways", .27, 10, .2)),
+		benchRecord(hand, "tendon", "", draw),
+		benchRecord(hand, "relaxation", "", relaxing(hand, 3.4, .5, 1.6)),
 		repeat,
 		worn(hand, 16, -.0031, 13),
-		record(hand, "life", "", lives(hand, 1.9, 520_000, 600_000, 10)),
+		benchRecord(hand, "life", "", lives(hand, 1.9, 520_000, 600_000, 10)),
 	}
 }
 
 func numbersOfTweezer() []domain.BenchRecord {
 	const hand domain.ID = "tweezer"
-	before := record(hand, "grip", "", grips(hand, 5, 45, 25))
+	before := benchRecord(hand, "grip", "", grips(hand, 5, 45, 25))
 	before.Note, before.Operator = looseCell, "Invented operator B"
 	return []domain.BenchRecord{
-		record(hand, "closing", "", closings(hand, 5, 94, .4, .45, 3)),
+		benchRecord(hand, "closing", "", closings(hand, 5, 94, .4, .45, 3)),
 		before,
-		record(hand, "grip", "", grips(hand, 10.5, 48, 27)),
-		record(hand, "payload", "", pulls(hand, "sphere of 60 mm, dry", 9.5, 7, 14)),
+		benchRecord(hand, "grip", "", grips(hand, 10.5, 48, 27)),
+		benchRecord(hand, "payload", "", pulls(hand, "sphere of 60 mm, dry", 9.5, 7, 14)),
 		worn(hand, 10.5, -.0016, 8),
 	}
 }
@@ -301,7 +301,7 @@ func worn(hand domain.ID, fresh, slope, limit float64) domain.BenchRecord {
 	for k := range 17 {
 		w.add("%d,%.2f", 25_000*k, w.around(fresh+slope*25*float64(k), .012))
 	}
-	r := record(hand, "wear", "grip on 60 mm", w)
+	r := benchRecord(hand, "wear", "grip on 60 mm", w)
 	r.Unit, r.Limit = "N", &limit
 	return r
 }
