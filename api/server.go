@@ -121,6 +121,7 @@ func (s *Server) routes(mux *http.ServeMux) (contract []byte, err error) {
 	s.toleranceRoutes(h)
 	s.nextRoutes(h)
 	s.modelRoutes(h)
+	s.padRoutes(h)
 	s.cardRoutes(h)
 	s.valueRoutes(h)
 	s.eventRoutes(h)

@@ -42,6 +42,18 @@ export const routes: Route[] = [
     section: 'hands',
     load: () => import('./hands/sheet/Page.svelte'),
   },
+  {
+    pattern: '/hands/:hand/pads',
+    title: 'What pads felt',
+    section: 'hands',
+    load: () => import('./hands/pads/Page.svelte'),
+  },
+  {
+    pattern: '/hands/:hand/shape',
+    title: 'A finger’s shape',
+    section: 'hands',
+    load: () => import('./hands/shape/Page.svelte'),
+  },
   { pattern: '/items', title: 'Items', section: 'items', load: () => import('./items/Page.svelte') },
   {
     pattern: '/settings',

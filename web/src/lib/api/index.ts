@@ -54,6 +54,16 @@ export const getHandGrip = (
   signal?: AbortSignal,
 ) => getJSON<T.HandGrip>(`/hand-descriptions/${seg(hand)}/grip`, query, signal)
 
+/** The files of sensors of touch are only read; nothing of them is kept. */
+export const readPads = (files: T.TouchFiles, signal?: AbortSignal): Promise<T.PadReport> =>
+  send('POST', '/touch/pads', { json: files, signal }).then((r) => r.json() as Promise<T.PadReport>)
+export const readStrips = (files: T.TouchFiles, signal?: AbortSignal): Promise<T.FingerReport> =>
+  send('POST', '/touch/strips', { json: files, signal }).then((r) => r.json() as Promise<T.FingerReport>)
+export const inventedPads = (signal?: AbortSignal) =>
+  getJSON<T.TouchFiles>('/touch/pads/invented', undefined, signal)
+export const inventedStrips = (signal?: AbortSignal) =>
+  getJSON<T.TouchFiles>('/touch/strips/invented', undefined, signal)
+
 const bench = (hand: string) => `/hands/${seg(hand)}/bench`
 export const listBenchTests = (signal?: AbortSignal) =>
   getJSON<T.BenchTest[]>('/bench-tests', undefined, signal)

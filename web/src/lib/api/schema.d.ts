@@ -1433,6 +1433,74 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/touch/pads": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Contacts over time that an array of touch pads felt; nothing is kept */
+        post: operations["read-pads"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/touch/pads/invented": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The files of an array that does not exist, to try */
+        get: operations["get-invented-pads"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/touch/strips": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** A finger's shape over time from the strips along it; nothing is kept */
+        post: operations["read-strips"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/touch/strips/invented": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The files of a finger that does not exist, to try */
+        get: operations["get-invented-strips"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
 }
 export type webhooks = Record<string, never>;
 export interface components {
@@ -2414,6 +2482,64 @@ export interface components {
             mark: number;
             scores: components["schemas"]["FamilyScore"][];
             sentence: string;
+        };
+        FingerFrame: {
+            /** @description Half of the band, at right angles to the finger */
+            across_mm: number[];
+            /** @description Strips whose signal lies beyond their calibration */
+            beyond: number[];
+            /** @description By strip */
+            curvature_per_m: number[];
+            /** @description Standard uncertainty by the scatter of readings */
+            curvature_sd_per_m: number[];
+            /** Format: double */
+            time_s: number;
+            /** Format: double */
+            tip_deg: number;
+            /** Format: double */
+            tip_half_deg: number;
+            /** @description Half of their intervals */
+            tip_half_mm: number[];
+            /** @description x and z */
+            tip_mm: number[];
+            turn_deg: number[];
+            x_mm: number[];
+            z_mm: number[];
+        };
+        FingerReport: {
+            /** @description Distance along the finger of each point, from its base */
+            arc_mm: number[];
+            frames: components["schemas"]["FingerFrame"][];
+            /** Format: double */
+            length_mm: number;
+            /**
+             * Format: double
+             * @description Of the band
+             */
+            level: number;
+            sentence: string;
+            strips: components["schemas"]["FingerStrip"][];
+            warnings: string[];
+        };
+        FingerStrip: {
+            /**
+             * Format: int64
+             * @description Frames in which its signal lies beyond them
+             */
+            frames_beyond: number;
+            /** Format: double */
+            from_mm: number;
+            /** Format: double */
+            high_per_m: number;
+            /**
+             * Format: double
+             * @description Curvatures that were calibrated
+             */
+            low_per_m: number;
+            /** Format: int64 */
+            strip: number;
+            /** Format: double */
+            to_mm: number;
         };
         FittedQuantity: {
             /** Format: double */
@@ -3584,6 +3710,139 @@ export interface components {
             /** @description The symmetry used, in words */
             symmetry: string;
         };
+        PadContact: {
+            /** @description A pad that can not be read lies beside it: centre and force may miss what it would have felt */
+            blind: boolean;
+            /**
+             * Format: int64
+             * @description The same number from frame to frame while it lasts
+             */
+            contact: number;
+            /** Format: double */
+            force_N: number;
+            /** Format: double */
+            force_error_N: number;
+            pads: number[];
+            /**
+             * Format: double
+             * @description Root of the mean squared distance from the centre, weighted by force
+             */
+            radius_mm: number;
+            /** Format: double */
+            x_error_mm: number;
+            /** Format: double */
+            x_mm: number;
+            /** Format: double */
+            xy_covariance_mm2: number;
+            /** Format: double */
+            y_error_mm: number;
+            /** Format: double */
+            y_mm: number;
+        };
+        PadEpisode: {
+            /** @description In any of its frames */
+            blind: boolean;
+            /** Format: int64 */
+            contact: number;
+            /** Format: int64 */
+            frames: number;
+            /** Format: double */
+            from_s: number;
+            hardest: components["schemas"]["PadContact"];
+            /** Format: double */
+            hardest_s: number;
+            /** Format: double */
+            to_s: number;
+        };
+        PadFrame: {
+            /** @description Pads pressed harder than they were calibrated */
+            beyond: number[];
+            contacts: components["schemas"]["PadContact"][];
+            /** @description By pad; 0 for pads that can not be read */
+            forces_N: number[];
+            /** Format: double */
+            time_s: number;
+        };
+        PadLeak: {
+            /** Format: int64 */
+            from: number;
+            /** Format: double */
+            high: number;
+            /**
+             * Format: double
+             * @description 95 % interval
+             */
+            low: number;
+            /**
+             * Format: double
+             * @description Of the change of the one that shows in the other
+             */
+            share: number;
+            /** Format: int64 */
+            to: number;
+        };
+        PadReport: {
+            /**
+             * Format: double
+             * @description Of a contact in a frame in which nothing touches
+             */
+            chance: number;
+            /** @description Each contact from its first frame to its last */
+            contacts: components["schemas"]["PadEpisode"][];
+            frames: components["schemas"]["PadFrame"][];
+            /** @description What pads pass to others, where it stands out */
+            leaks: components["schemas"]["PadLeak"][];
+            pads: components["schemas"]["PadState"][];
+            /**
+             * Format: double
+             * @description Pads nearer than this are neighbours
+             */
+            reach_mm: number;
+            sentence: string;
+            /**
+             * Format: double
+             * @description Standard errors that a pad's force must stand above nothing
+             */
+            threshold_errors: number;
+            warnings: string[];
+        };
+        PadState: {
+            /**
+             * Format: double
+             * @description 0 where a straight line does as well
+             */
+            bend_per_N2: number;
+            /** Format: double */
+            gain_per_N: number;
+            /**
+             * Format: double
+             * @description Largest force of the calibration
+             */
+            most_N: number;
+            /**
+             * Format: double
+             * @description Standard deviation of the force by noise; 0 for pads that can not be read
+             */
+            noise_N: number;
+            /** Format: double */
+            noise_sd: number;
+            /**
+             * Format: double
+             * @description Reading when nothing presses
+             */
+            offset: number;
+            /** Format: int64 */
+            pad: number;
+            readable: boolean;
+            /** @enum {string} */
+            state: "good" | "dead" | "untried" | "bridged" | "clipping";
+            /** Format: double */
+            x_mm: number;
+            /** Format: double */
+            y_mm: number;
+            /** Format: double */
+            z_mm: number;
+        };
         Plan: {
             runs: components["schemas"]["PlannedRun"][];
             summary: components["schemas"]["PlanSummary"];
@@ -4579,6 +4838,11 @@ export interface components {
             held_out: string;
             positions?: components["schemas"]["TouchPositionEvidence"];
             zones?: components["schemas"]["TouchZoneEvidence"];
+        };
+        TouchFiles: {
+            calibration: string;
+            places: string;
+            record: string;
         };
         TouchInterval: {
             /** Format: double */
@@ -8683,6 +8947,130 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["ItemValue"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "read-pads": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["TouchFiles"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PadReport"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-invented-pads": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TouchFiles"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "read-strips": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["TouchFiles"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["FingerReport"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-invented-strips": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TouchFiles"];
                 };
             };
             /** @description Error */
