@@ -19,7 +19,7 @@ var update = flag.Bool("update", false, "rewrite the table of imports in ARCHITE
 
 // levels says on which level a room lies; the longest matching prefix counts. A room may import rooms of lower levels.
 var levels = map[string]int{
-	"quantity": 0, "orient": 0, "numeric": 0, "reference": 0,
+	"quantity": 0, "orient": 0, "numeric": 0, "readings": 0, "reference": 0,
 	"domain":     1,
 	"statistics": 2, "mechanics": 2, "signals": 2, "damage": 2, "demonstrate": 2, "handtest": 2, "people": 2,
 	"workflow": 3,
@@ -40,8 +40,6 @@ var reaches = []struct{ from, to, why string }{
 	{"mechanics/unknowns", "mechanics/hand", "another stiffness is another chain of joints"},
 	{"mechanics/unknowns", "mechanics/trialsim", "and other values are tried by the one simulation"},
 	{"signals/touch", "signals", "touch is told from spectra and their shapes"},
-	{"signals/pads", "handtest", "records of pads are tables with columns by name, read by one reader"},
-	{"signals/strips", "handtest", "and so are records of strips"},
 	{"signals/strips", "signals/calibrate", "a strip is read backwards by its curve, a finger's shape followed in one place"},
 	{"handtest", "signals/calibrate", "drift over cycles is a line read backwards, by one notion of its limits"},
 	{"replay", "mechanics/trialsim", "a replay is the film of a simulated trial"},

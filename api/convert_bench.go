@@ -6,6 +6,7 @@ import (
 
 	"holdfast/domain"
 	"holdfast/handtest"
+	"holdfast/readings"
 	"holdfast/report"
 	"holdfast/workflow"
 )
@@ -14,7 +15,7 @@ func fromBenchTest(k handtest.Kind) BenchTest {
 	in := k.Instruction()
 	return BenchTest{
 		Name: k.Name, Title: k.Title, How: in.How, Cautions: in.Cautions, Source: in.Source, TakesUnit: k.TakesUnit(),
-		Columns: each(k.Columns, func(c handtest.Column) BenchColumn {
+		Columns: each(k.Columns, func(c readings.Column) BenchColumn {
 			return BenchColumn{Name: c.Name, Meaning: c.Meaning, Words: joinedOrEmpty(c.Words), Text: c.Text, Optional: c.Optional, Positive: c.Positive, Natural: c.Natural}
 		}),
 	}

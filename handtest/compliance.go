@@ -7,12 +7,13 @@ import (
 
 	"holdfast/numeric"
 	"holdfast/numeric/leastsquares"
+	"holdfast/readings"
 )
 
 // stiffness fits each branch by a line with intercept and takes the loop's area by trapezoids. Over cycles the figures are averaged;
 // with one cycle the limits are those of the line.
-func stiffness(t *Table, _ Settings, r *Report) error {
-	order, rows := t.groups("direction")
+func stiffness(t *readings.Table, _ Settings, r *Report) error {
+	order, rows := t.Groups("direction")
 	for _, direction := range order {
 		found := map[string][]float64{} // over cycles: slopes by branch, work and share lost
 		lines := map[string]*leastsquares.Fit{}
@@ -84,7 +85,7 @@ func line(x, y []float64) (*leastsquares.Fit, error) {
 
 // relaxation fits F(t) = F∞ + Σ Fₖ·cₖ·e^(−(t−ramp)/τₖ) after a ramp of constant speed, cₖ = (τₖ/ramp)(1 − e^(−ramp/τₖ)): the standard
 // linear solid, or a Prony series, that the same deflection set at once would follow with F∞ + Σ Fₖ e^(−t/τₖ).
-func relaxation(t *Table, s Settings, r *Report) error {
+func relaxation(t *readings.Table, s Settings, r *Report) error {
 	time, force := t.Numbers["time_s"], t.Numbers["force_N"]
 	ramp, top := s.Ramp, math.Inf(-1)
 	for i, v := range force {

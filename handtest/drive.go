@@ -6,21 +6,22 @@ import (
 
 	"holdfast/numeric"
 	"holdfast/numeric/leastsquares"
+	"holdfast/readings"
 )
 
 // bending and blocking fit lines through the origin: an air finger without pressure is straight and does not push.
-func bending(t *Table, _ Settings, r *Report) error {
+func bending(t *readings.Table, _ Settings, r *Report) error {
 	return r.throughOrigin(t, "finger", "pressure_kPa", "angle_deg", "angle per pressure", "°/kPa")
 }
 
-func blocking(t *Table, _ Settings, r *Report) error {
+func blocking(t *readings.Table, _ Settings, r *Report) error {
 	r.note("A finger on a rail pushes with the moment over its length; one of which only the tip is held pushes about half as hard again.")
 	return r.throughOrigin(t, "bench", "pressure_kPa", "force_N", "force per pressure", "N/kPa")
 }
 
 // throughOrigin adds, for each group, the slope of y over x and how far the readings leave it.
-func (r *Report) throughOrigin(t *Table, column, xName, yName, figure, unit string) error {
-	order, rows := t.groups(column)
+func (r *Report) throughOrigin(t *readings.Table, column, xName, yName, figure, unit string) error {
+	order, rows := t.Groups(column)
 	for _, group := range order {
 		x, y := pick(t.Numbers[xName], rows[group]), pick(t.Numbers[yName], rows[group])
 		a := make([][]float64, len(x))
@@ -59,7 +60,7 @@ func named(group, what string) string {
 }
 
 // tendon finds travel per angle from both ways, and tension per angle from each; friction along the way makes the closing one the larger.
-func tendon(t *Table, _ Settings, r *Report) error {
+func tendon(t *readings.Table, _ Settings, r *Report) error {
 	radians := make([]float64, t.Rows)
 	for i, v := range t.Numbers["angle_deg"] {
 		radians[i] = v * math.Pi / 180
@@ -76,7 +77,7 @@ func tendon(t *Table, _ Settings, r *Report) error {
 	}
 	h := half(f, 1)
 	r.add("travel per angle", "", "mm/rad", f.Coefficients[1], f.Coefficients[1]-h, f.Coefficients[1]+h, fmt.Sprintf("line through %d readings of both ways: the arm that the tendon works with", t.Rows))
-	_, rows := t.groups("direction")
+	_, rows := t.Groups("direction")
 	slopes, variances := map[string]float64{}, map[string]float64{}
 	for _, way := range []string{"closing", "opening"} {
 		at := rows[way]

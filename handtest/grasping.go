@@ -7,11 +7,12 @@ import (
 	"sort"
 
 	"holdfast/numeric/leastsquares"
+	"holdfast/readings"
 )
 
 // closing finds travel times between 5 % and 95 % of each stroke, and the gap between closing and opening at equal commands.
-func closing(t *Table, _ Settings, r *Report) error {
-	order, rows := t.groups("cycle")
+func closing(t *readings.Table, _ Settings, r *Report) error {
+	order, rows := t.Groups("cycle")
 	times := map[string][]float64{}
 	var strokes, cycles, gaps []float64
 	for _, cycle := range order {
@@ -99,8 +100,8 @@ func widestGap(a, b [][2]float64) float64 {
 	return gap
 }
 
-func strength(t *Table, _ Settings, r *Report) error {
-	order, rows := t.groups("finger")
+func strength(t *readings.Table, _ Settings, r *Report) error {
+	order, rows := t.Groups("finger")
 	sort.Strings(order)
 	for _, finger := range order {
 		values := pick(t.Numbers["peak_force_N"], rows[finger])
@@ -116,8 +117,8 @@ func strength(t *Table, _ Settings, r *Report) error {
 }
 
 // grip fits force over diameter by a parabola where three sizes or more were tried, and says where it peaks if that lies inside.
-func grip(t *Table, _ Settings, r *Report) error {
-	order, rows := t.groups("diameter_mm")
+func grip(t *readings.Table, _ Settings, r *Report) error {
+	order, rows := t.Groups("diameter_mm")
 	sort.Slice(order, func(i, j int) bool {
 		return t.Numbers["diameter_mm"][rows[order[i]][0]] < t.Numbers["diameter_mm"][rows[order[j]][0]]
 	})
@@ -164,15 +165,15 @@ func grip(t *Table, _ Settings, r *Report) error {
 	return nil
 }
 
-func cost(t *Table, _ Settings, r *Report) error {
+func cost(t *readings.Table, _ Settings, r *Report) error {
 	n := t.Numbers
 	for i, hand := range t.Texts["hand"] {
 		energy := n["energy_J_per_pick"][i] / 3.6e6 * n["energy_price_per_kWh"][i]
 		low, high := math.NaN(), math.NaN()
-		if t.has("life_high_picks") {
+		if t.Has("life_high_picks") {
 			low = n["price"][i]/n["life_high_picks"][i] + energy
 		}
-		if t.has("life_low_picks") {
+		if t.Has("life_low_picks") {
 			high = n["price"][i]/n["life_low_picks"][i] + energy
 		}
 		value := n["price"][i]/n["life_picks"][i] + energy

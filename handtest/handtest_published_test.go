@@ -5,6 +5,8 @@ import (
 	"math"
 	"strings"
 	"testing"
+
+	"holdfast/readings"
 )
 
 func near(t *testing.T, what string, got, want, tolerance float64) {
@@ -21,7 +23,7 @@ func run(t *testing.T, kind, csv string, s Settings) (*Report, error) {
 	if !ok {
 		t.Fatalf("no test %s", kind)
 	}
-	table, err := ReadTable(strings.NewReader(csv), k.Columns)
+	table, err := readings.Read(strings.NewReader(csv), k.Columns)
 	if err != nil {
 		return nil, err
 	}

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"holdfast/numeric"
+	"holdfast/readings"
 )
 
 // examples holds a small record of each test.
@@ -239,7 +240,7 @@ func FuzzTests(f *testing.F) {
 		if !ok || len(csv) > 3000 {
 			return
 		}
-		table, err := ReadTable(strings.NewReader(csv), k.Columns)
+		table, err := readings.Read(strings.NewReader(csv), k.Columns)
 		if err != nil {
 			return
 		}

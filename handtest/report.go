@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"holdfast/numeric"
+	"holdfast/readings"
 )
 
 // Figure is a number that a test yields.
@@ -69,18 +70,18 @@ type Settings struct {
 type Kind struct {
 	Name    string
 	Title   string
-	Columns []Column
-	compute func(*Table, Settings, *Report) error
+	Columns []readings.Column
+	compute func(*readings.Table, Settings, *Report) error
 }
 
 // TakesUnit says that the test's values may have any unit, which has to be told.
 func (k Kind) TakesUnit() bool {
-	return slices.ContainsFunc(k.Columns, func(c Column) bool { return c.AnyUnit })
+	return slices.ContainsFunc(k.Columns, func(c readings.Column) bool { return c.AnyUnit })
 }
 
 // Compute runs a test on a table that was read with its columns. Records that can
 // not answer are errors that say what to measure.
-func (k Kind) Compute(t *Table, s Settings) (*Report, error) {
+func (k Kind) Compute(t *readings.Table, s Settings) (*Report, error) {
 	if !(s.Level > 0 && s.Level < 1) {
 		return nil, fmt.Errorf("the level must lie between 0 and 1, not %g", s.Level)
 	}
@@ -148,4 +149,12 @@ func moments(v []float64) (mean, sd float64) {
 		sd += (x - mean) * (x - mean)
 	}
 	return mean, math.Sqrt(sd / float64(len(v)-1))
+}
+
+func pick(v []float64, rows []int) []float64 {
+	out := make([]float64, len(rows))
+	for i, r := range rows {
+		out[i] = v[r]
+	}
+	return out
 }

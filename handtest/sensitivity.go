@@ -6,11 +6,12 @@ import (
 	"slices"
 
 	"holdfast/numeric"
+	"holdfast/readings"
 )
 
 // touch fits the chance of telling a touch over the logarithm of its force, by a logistic law with D. Firth's correction (Biometrika 80,
 // 1993; from memory), which stays finite when all weak touches are missed and all strong ones told. Thresholds have Fieller's limits.
-func touch(t *Table, _ Settings, r *Report) error {
+func touch(t *readings.Table, _ Settings, r *Report) error {
 	var x []float64
 	var told []bool
 	falsely, empty := 0, 0

@@ -5,12 +5,13 @@ import (
 	"math"
 
 	"holdfast/numeric"
+	"holdfast/readings"
 	"holdfast/signals/calibrate"
 )
 
 // repeatability is the one-way analysis of variance of ISO 5725-2:1994, with unequal group sizes, and its limits r and R.
-func repeatability(t *Table, set Settings, r *Report) error {
-	order, rows := t.groups("group")
+func repeatability(t *readings.Table, set Settings, r *Report) error {
+	order, rows := t.Groups("group")
 	p, n := float64(len(order)), float64(t.Rows)
 	if len(order) < 2 || t.Rows <= len(order) {
 		return fmt.Errorf("repeatability needs two groups or more and one group read twice; there are %d groups in %d rows", len(order), t.Rows)
@@ -64,7 +65,7 @@ func repeatability(t *Table, set Settings, r *Report) error {
 }
 
 // wear fits a straight drift; the cycles to a limit are its inverse with Fieller's interval.
-func wear(t *Table, s Settings, r *Report) error {
+func wear(t *readings.Table, s Settings, r *Report) error {
 	p, err := calibrate.FitPolynomial(t.Numbers["cycles"], t.Numbers["value"], nil, 1)
 	if err != nil {
 		return err

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"holdfast/numeric"
+	"holdfast/readings"
 )
 
 // lifetimes are loads or cycles, some of them only known to be exceeded.
@@ -158,12 +159,12 @@ func root(f func(float64) float64, a, b float64) float64 {
 	return (a + b) / 2
 }
 
-func life(t *Table, _ Settings, r *Report) error {
+func life(t *readings.Table, _ Settings, r *Report) error {
 	return weibullFigures(t, r, "", all(t.Rows), "cycles", "failed", "cycles", "life", []float64{.1, .5})
 }
 
-func payload(t *Table, _ Settings, r *Report) error {
-	order, rows := t.groups("setup")
+func payload(t *readings.Table, _ Settings, r *Report) error {
+	order, rows := t.Groups("setup")
 	for _, setup := range order {
 		if err := weibullFigures(t, r, setup, rows[setup], "load_N", "slipped", "N", "pull", []float64{.05, .5}); err != nil {
 			return fmt.Errorf("%s %w", setup, err)
@@ -181,7 +182,7 @@ func all(n int) []int {
 	return out
 }
 
-func weibullFigures(t *Table, r *Report, group string, rows []int, column, word, unit, what string, shares []float64) error {
+func weibullFigures(t *readings.Table, r *Report, group string, rows []int, column, word, unit, what string, shares []float64) error {
 	values := pick(t.Numbers[column], rows)
 	failed := make([]bool, len(rows))
 	for i, k := range rows {

@@ -8,6 +8,7 @@ import (
 
 	"holdfast/domain"
 	"holdfast/handtest"
+	"holdfast/readings"
 )
 
 // BenchLevel is that of the intervals of a hand's own numbers, unless a sheet asks for another.
@@ -146,7 +147,7 @@ func benchReport(r *domain.BenchRecord, level float64) (*handtest.Report, error)
 	if r.Limit != nil {
 		s.Limit = *r.Limit
 	}
-	table, err := handtest.ReadTable(strings.NewReader(r.Table), kind.Columns)
+	table, err := readings.Read(strings.NewReader(r.Table), kind.Columns)
 	if err != nil {
 		return nil, tableFaults(err)
 	}

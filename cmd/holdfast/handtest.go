@@ -12,6 +12,7 @@ import (
 	"text/tabwriter"
 
 	"holdfast/handtest"
+	"holdfast/readings"
 )
 
 type handtestCommand struct {
@@ -90,13 +91,13 @@ func (c *handtestCommand) Run(env *environment) error {
 }
 
 // readTable reads a file; its name goes before every fault.
-func readTable(path string, columns []handtest.Column) (*handtest.Table, error) {
+func readTable(path string, columns []readings.Column) (*readings.Table, error) {
 	f, err := os.Open(path)
 	if err != nil {
 		return nil, fileError(path, err)
 	}
 	defer f.Close()
-	t, err := handtest.ReadTable(f, columns)
+	t, err := readings.Read(f, columns)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", filepath.Base(path), err)
 	}

@@ -8,7 +8,7 @@ import (
 	"path/filepath"
 	"text/tabwriter"
 
-	"holdfast/handtest"
+	"holdfast/readings"
 	flex "holdfast/signals/calibrate"
 )
 
@@ -23,7 +23,7 @@ type touchCalibrateCommand struct {
 }
 
 // calibrateColumns are those of a calibration.
-var calibrateColumns = []handtest.Column{
+var calibrateColumns = []readings.Column{
 	{Name: "reference", Meaning: "curvature or angle that was set"}, {Name: "signal", Meaning: "what the sensor read"},
 	{Name: "cycle", Meaning: "run over the range", Optional: true}, {Name: "direction", Meaning: "side the reference was reached from", Text: true, Words: []string{"rising", "falling"}, Optional: true},
 	{Name: "temperature_C", Meaning: "temperature of the sensor", Optional: true},
@@ -106,7 +106,7 @@ func (c *touchCalibrateCommand) Run(env *environment) error {
 }
 
 // fit fills in the curve and returns how signals are read backwards by it.
-func (c *touchCalibrateCommand) fit(t *handtest.Table, r *sensorReport) (back func(signal float64) (flex.Inverse, error), err error) {
+func (c *touchCalibrateCommand) fit(t *readings.Table, r *sensorReport) (back func(signal float64) (flex.Inverse, error), err error) {
 	if c.Curve == "monotone" {
 		m, err := flex.FitMonotone(t.Numbers["reference"], t.Numbers["signal"])
 		if err != nil {
@@ -136,7 +136,7 @@ func (c *touchCalibrateCommand) fit(t *handtest.Table, r *sensorReport) (back fu
 	return func(v float64) (flex.Inverse, error) { return p.Invert(v, c.Temperature, c.Level) }, nil
 }
 
-func sheetOf(t *handtest.Table) (*sensorSheet, error) {
+func sheetOf(t *readings.Table) (*sensorSheet, error) {
 	var readings []flex.Reading
 	for i := range t.Rows {
 		readings = append(readings, flex.Reading{Cycle: int(t.Numbers["cycle"][i]), Rising: t.Texts["direction"][i] == "rising", Reference: t.Numbers["reference"][i], Signal: t.Numbers["signal"][i]})

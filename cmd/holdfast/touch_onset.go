@@ -7,7 +7,7 @@ import (
 	"strings"
 	"text/tabwriter"
 
-	"holdfast/handtest"
+	"holdfast/readings"
 	"holdfast/signals/detect"
 )
 
@@ -80,7 +80,7 @@ func (c *touchOnsetCommand) Run(env *environment) error {
 // record reads the file as its name says: sound, or a table.
 func (c *touchOnsetCommand) record() (time, value []float64, err error) {
 	if !strings.EqualFold(filepath.Ext(c.File), ".wav") {
-		t, err := readTable(c.File, []handtest.Column{{Name: "time_s", Meaning: "time of the reading"}, {Name: "value", Meaning: "the reading"}})
+		t, err := readTable(c.File, []readings.Column{{Name: "time_s", Meaning: "time of the reading"}, {Name: "value", Meaning: "the reading"}})
 		if err != nil {
 			return nil, nil, err
 		}

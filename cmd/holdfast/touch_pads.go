@@ -9,6 +9,7 @@ import (
 	"strings"
 	"text/tabwriter"
 
+	"holdfast/readings"
 	"holdfast/signals/pads"
 )
 
@@ -30,7 +31,7 @@ func (c *touchPadsCommand) Run(env *environment) error {
 	if err != nil {
 		return err
 	}
-	record := &pads.Record{}
+	record := &readings.Series{}
 	if c.Record != "" {
 		if record, err = readSensors(c.Record, pads.ReadRecord); err != nil {
 			return badInput(err)

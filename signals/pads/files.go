@@ -1,68 +1,41 @@
 package pads
 
 import (
-	"fmt"
 	"io"
 	"math"
-	"strings"
 
-	"holdfast/handtest"
 	"holdfast/orient"
+	"holdfast/readings"
 )
-
-// Record is an array's readings over time.
-type Record struct {
-	Times    []float64   // s, rising
-	Readings [][]float64 // by frame and pad
-}
 
 // prefix is what the pads' columns begin with.
 const prefix = "pad_"
 
-// mostFaults is how many faults of a file are told at once.
-const mostFaults = 8
-
-// faults gathers what is wrong with a file, a line each.
-type faults []string
-
-func (f *faults) add(row int, column, format string, args ...any) {
-	if len(*f) < mostFaults {
-		*f = append(*f, fmt.Sprintf("row %d, column %s: ", row, column)+fmt.Sprintf(format, args...))
-	}
-}
-
-func (f faults) err() error {
-	if len(f) == 0 {
-		return nil
-	}
-	return fmt.Errorf("%s", strings.Join(f, "\n"))
-}
-
 // ReadPresses reads a calibration: CSV with the columns pressed_pad (counted from 1; 0 while nothing presses), force_N and
 // pad_1, pad_2 and so on. Every fault names its row (the header is row 1) and column; nothing is returned with an error.
 func ReadPresses(in io.Reader) ([]Press, error) {
-	t, rows, err := handtest.ReadNumbered(in, []handtest.Column{
+	t, rows, err := readings.ReadNumbered(in, []readings.Column{
 		{Name: "pressed_pad", Meaning: "pad that is pressed, from 1; 0: none", Natural: true},
 		{Name: "force_N", Meaning: "force on it; 0 where none is pressed", Natural: true},
 	}, prefix)
 	if err != nil {
 		return nil, err
 	}
-	var wrong faults
+	var wrong readings.Faults
 	list := make([]Press, len(rows))
-	for i, readings := range rows {
+	for i, row := range rows {
 		pad, force := t.Numbers["pressed_pad"][i], t.Numbers["force_N"][i]
 		switch {
-		case pad != math.Trunc(pad) || pad > float64(len(readings)):
-			wrong.add(i+2, "pressed_pad", "must be a whole number from 0 to %d, the number of pads (got %g)", len(readings), pad)
+		case pad != math.Trunc(pad) || pad > float64(len(row)):
+			wrong.Add(i+2, "pressed_pad", "must be a whole number from 0 to %d, the number of pads (got %g)", len(row), pad)
 		case pad > 0 && force == 0:
-			wrong.add(i+2, "force_N", "must be above 0 where a pad is pressed (got 0)")
+			wrong.Add(i+2, "force_N", "must be above 0 where a pad is pressed (got 0)")
 		case pad == 0 && force != 0:
-			wrong.add(i+2, "force_N", "must be 0 where no pad is pressed (got %g)", force)
+			wrong.Add(i+2, "force_N", "must be 0 where no pad is pressed (got %g)", force)
 		}
-		list[i] = Press{Pad: int(math.Min(pad, float64(len(readings)))) - 1, Force: force, Readings: readings}
+		list[i] = Press{Pad: int(math.Min(pad, float64(len(row)))) - 1, Force: force, Readings: row}
 	}
-	if err := wrong.err(); err != nil {
+	if err := wrong.Err(); err != nil {
 		return nil, err
 	}
 	return list, nil
@@ -74,36 +47,36 @@ const mostPlace = 10_000
 // ReadPlaces reads where the pads lie: CSV with the columns pad (counted from 1, each once), x_mm and y_mm, and z_mm where
 // they do not lie in a plane. The places (m) are returned in the order of the pads. Faults as in [ReadPresses].
 func ReadPlaces(in io.Reader) ([]orient.Vec3, error) {
-	t, err := handtest.ReadTable(in, []handtest.Column{
+	t, err := readings.Read(in, []readings.Column{
 		{Name: "pad", Meaning: "number of the pad, from 1", Positive: true}, {Name: "x_mm", Meaning: "place of its middle"}, {Name: "y_mm", Meaning: "place of its middle"},
 		{Name: "z_mm", Meaning: "place of its middle", Optional: true},
 	})
 	if err != nil {
 		return nil, err
 	}
-	var wrong faults
+	var wrong readings.Faults
 	places, row := make([]orient.Vec3, t.Rows), make([]int, t.Rows)
 	for i, pad := range t.Numbers["pad"] {
 		if pad != math.Trunc(pad) || pad > float64(t.Rows) {
-			wrong.add(i+2, "pad", "must be a whole number from 1 to %d, the number of rows (got %g)", t.Rows, pad)
+			wrong.Add(i+2, "pad", "must be a whole number from 1 to %d, the number of rows (got %g)", t.Rows, pad)
 			continue
 		}
 		k := int(pad) - 1
 		if row[k] > 0 {
-			wrong.add(i+2, "pad", "pad %d has its place in row %d already", k+1, row[k])
+			wrong.Add(i+2, "pad", "pad %d has its place in row %d already", k+1, row[k])
 			continue
 		}
 		row[k] = i + 2
 		for axis, name := range []string{"x_mm", "y_mm", "z_mm"} {
 			if list := t.Numbers[name]; list != nil {
 				if math.Abs(list[i]) > mostPlace {
-					wrong.add(i+2, name, "must lie within %d mm (got %g)", mostPlace, list[i])
+					wrong.Add(i+2, name, "must lie within %d mm (got %g)", mostPlace, list[i])
 				}
 				places[k][axis] = list[i] / 1e3
 			}
 		}
 	}
-	if err := wrong.err(); err != nil {
+	if err := wrong.Err(); err != nil {
 		return nil, err
 	}
 	return places, nil
@@ -111,20 +84,9 @@ func ReadPlaces(in io.Reader) ([]orient.Vec3, error) {
 
 // ReadRecord reads readings over time: CSV with the columns time_s, which rises, and pad_1, pad_2 and so on. Faults as in
 // [ReadPresses].
-func ReadRecord(in io.Reader) (*Record, error) {
-	t, rows, err := handtest.ReadNumbered(in, []handtest.Column{{Name: "time_s", Meaning: "time of the readings"}}, prefix)
-	if err != nil {
-		return nil, err
-	}
-	r := &Record{Times: t.Numbers["time_s"], Readings: rows}
-	var wrong faults
-	for i := 1; i < len(r.Times); i++ {
-		if !(r.Times[i] > r.Times[i-1]) {
-			wrong.add(i+2, "time_s", "must be later than the row before, %g (got %g)", r.Times[i-1], r.Times[i])
-		}
-	}
-	if err := wrong.err(); err != nil {
-		return nil, err
-	}
-	return r, nil
+func ReadRecord(in io.Reader) (*readings.Series, error) { return readings.ReadSeries(in, prefix) }
+
+// WriteRecord writes readings over time as [ReadRecord] reads them.
+func WriteRecord(out io.Writer, s *readings.Series) error {
+	return readings.WriteSeries(out, s, prefix)
 }

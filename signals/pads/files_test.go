@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"holdfast/readings"
 	"holdfast/signals/pads"
 )
 
@@ -37,7 +38,7 @@ func TestFilesOfPadsComeBack(t *testing.T) {
 // A contact keeps its number while it moves on, and gets a new one after it was gone.
 func TestContactsKeepTheirNumbers(t *testing.T) {
 	r := newRig(9, 4)
-	record := &pads.Record{}
+	record := &readings.Series{}
 	for i, at := range []int{0, 1, 2, -1, 2, 14} {
 		forces := make([]float64, 16)
 		if at >= 0 {

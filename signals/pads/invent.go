@@ -8,6 +8,7 @@ import (
 
 	"holdfast/numeric"
 	"holdfast/orient"
+	"holdfast/readings"
 )
 
 // Invented is an array that does not exist: its calibration, its places and a record of a roll rolled over it, with the truth
@@ -15,7 +16,7 @@ import (
 type Invented struct {
 	Presses []Press
 	Places  []orient.Vec3 // m
-	Record  Record
+	Record  readings.Series
 	Forces  [][]float64 // N, the truth by frame and pad
 	// Dead, Clips and the two Bridged pads, counted from 0.
 	Dead, Clips int
@@ -114,10 +115,10 @@ func (v *Invented) pressure(t float64) []float64 {
 func WritePresses(out io.Writer, list []Press) error {
 	var b strings.Builder
 	b.WriteString("pressed_pad,force_N")
-	header(&b, len(list[0].Readings))
+	readings.WriteNumberedHeader(&b, prefix, len(list[0].Readings))
 	for _, p := range list {
-		b.WriteString(strconv.Itoa(p.Pad+1) + "," + number(p.Force))
-		cells(&b, p.Readings)
+		b.WriteString(strconv.Itoa(p.Pad+1) + "," + readings.Number(p.Force))
+		readings.WriteRow(&b, p.Readings)
 	}
 	_, err := io.WriteString(out, b.String())
 	return err
@@ -128,37 +129,8 @@ func WritePlaces(out io.Writer, places []orient.Vec3) error {
 	var b strings.Builder
 	b.WriteString("pad,x_mm,y_mm\n")
 	for i, p := range places {
-		b.WriteString(strconv.Itoa(i+1) + "," + number(figure(1e3*p[0])) + "," + number(figure(1e3*p[1])) + "\n")
+		b.WriteString(strconv.Itoa(i+1) + "," + readings.Number(figure(1e3*p[0])) + "," + readings.Number(figure(1e3*p[1])) + "\n")
 	}
 	_, err := io.WriteString(out, b.String())
 	return err
 }
-
-// WriteRecord writes readings over time as [ReadRecord] reads them.
-func WriteRecord(out io.Writer, r *Record) error {
-	var b strings.Builder
-	b.WriteString("time_s")
-	header(&b, len(r.Readings[0]))
-	for i, readings := range r.Readings {
-		b.WriteString(number(r.Times[i]))
-		cells(&b, readings)
-	}
-	_, err := io.WriteString(out, b.String())
-	return err
-}
-
-func header(b *strings.Builder, n int) {
-	for k := range n {
-		b.WriteString("," + prefix + strconv.Itoa(k+1))
-	}
-	b.WriteString("\n")
-}
-
-func cells(b *strings.Builder, readings []float64) {
-	for _, r := range readings {
-		b.WriteString("," + number(r))
-	}
-	b.WriteString("\n")
-}
-
-func number(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }

@@ -8,6 +8,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"holdfast/readings"
 )
 
 // PadReport is what a calibration and a record tell, in the units of files: N, mm, s. Pads and contacts are counted from 1.
@@ -84,18 +86,18 @@ type PadEpisode struct {
 
 // Watch follows a record through a calibrated array. chance is that of a contact in a frame in which nothing touches, see
 // [Threshold]. A contact keeps its number while it shares a pad with itself in the frame before.
-func Watch(ctx context.Context, a *Array, r *Record, chance float64) (*PadReport, error) {
+func Watch(ctx context.Context, a *Array, r *readings.Series, chance float64) (*PadReport, error) {
 	if !(chance > 0 && chance < 1) {
 		return nil, fmt.Errorf("the chance of a contact where nothing touches is %g; it must lie between 0 and 1", chance)
 	}
 	out := &PadReport{Chance: chance, Threshold: Threshold(len(a.Pads), chance), ReachMM: figure(1e3 * a.Reach), Leaks: []PadLeak{}, Contacts: []PadEpisode{}, Frames: []PadFrame{}, Warnings: []string{}}
 	out.pads(a)
 	var before []PadContact
-	for i, readings := range r.Readings {
+	for i, row := range r.Readings {
 		if ctx.Err() != nil {
 			return nil, ctx.Err()
 		}
-		p, err := a.Picture(readings)
+		p, err := a.Picture(row)
 		if err != nil {
 			return nil, fmt.Errorf("row %d: %w", i+2, err)
 		}

@@ -5,16 +5,9 @@ import (
 	"io"
 	"math"
 	"slices"
-	"strings"
 
-	"holdfast/handtest"
+	"holdfast/readings"
 )
-
-// Record is the strips' signals over time.
-type Record struct {
-	Times   []float64   // s, rising
-	Signals [][]float64 // by frame and strip
-}
 
 // prefix is what the strips' columns begin with.
 const prefix = "strip_"
@@ -22,43 +15,27 @@ const prefix = "strip_"
 // Bounds of what is read.
 const (
 	mostStrips = 256
-	mostFaults = 8
 	mostPlace  = 10_000 // mm
 )
-
-type faults []string
-
-func (f *faults) add(row int, column, format string, args ...any) {
-	if len(*f) < mostFaults {
-		*f = append(*f, fmt.Sprintf("row %d, column %s: ", row, column)+fmt.Sprintf(format, args...))
-	}
-}
-
-func (f faults) err() error {
-	if len(f) == 0 {
-		return nil
-	}
-	return fmt.Errorf("%s", strings.Join(f, "\n"))
-}
 
 // ReadCalibrations reads CSV with the columns strip (from 1), curvature_per_m and signal, a row for each reading. Every fault names
 // its row (the header is row 1) and column; nothing is returned with an error.
 func ReadCalibrations(in io.Reader) ([]Calibration, error) {
-	t, err := handtest.ReadTable(in, []handtest.Column{
+	t, err := readings.Read(in, []readings.Column{
 		{Name: "strip", Meaning: "number of the strip, from 1", Positive: true}, {Name: "curvature_per_m", Meaning: "curvature that was set"}, {Name: "signal", Meaning: "what the strip read"},
 	})
 	if err != nil {
 		return nil, err
 	}
-	var wrong faults
+	var wrong readings.Faults
 	var list []Calibration
 	for i, v := range t.Numbers["strip"] {
 		if v != math.Trunc(v) || v > mostStrips {
-			wrong.add(i+2, "strip", "must be a whole number from 1 to %d (got %g)", mostStrips, v)
+			wrong.Add(i+2, "strip", "must be a whole number from 1 to %d (got %g)", mostStrips, v)
 			continue
 		}
 		if math.Abs(t.Numbers["curvature_per_m"][i]) > mostCurvature {
-			wrong.add(i+2, "curvature_per_m", "must lie within %g (got %g)", float64(mostCurvature), t.Numbers["curvature_per_m"][i])
+			wrong.Add(i+2, "curvature_per_m", "must lie within %g (got %g)", float64(mostCurvature), t.Numbers["curvature_per_m"][i])
 		}
 		for len(list) < int(v) {
 			list = append(list, Calibration{})
@@ -66,7 +43,7 @@ func ReadCalibrations(in io.Reader) ([]Calibration, error) {
 		c := &list[int(v)-1]
 		c.Curvatures, c.Signals = append(c.Curvatures, t.Numbers["curvature_per_m"][i]), append(c.Signals, t.Numbers["signal"][i])
 	}
-	if err := wrong.err(); err != nil {
+	if err := wrong.Err(); err != nil {
 		return nil, err
 	}
 	if k := slices.IndexFunc(list, func(c Calibration) bool { return len(c.Signals) == 0 }); k >= 0 {
@@ -78,46 +55,35 @@ func ReadCalibrations(in io.Reader) ([]Calibration, error) {
 // ReadPlaces reads CSV with the columns strip (from 1; 0: a rigid length), from_mm and to_mm along the finger from its base. Faults
 // as in [ReadCalibrations].
 func ReadPlaces(in io.Reader) ([]Place, error) {
-	t, err := handtest.ReadTable(in, []handtest.Column{
+	t, err := readings.Read(in, []readings.Column{
 		{Name: "strip", Meaning: "number of the strip, from 1; 0: a rigid length", Natural: true}, {Name: "from_mm", Meaning: "where it begins, from the base", Natural: true},
 		{Name: "to_mm", Meaning: "where it ends", Positive: true},
 	})
 	if err != nil {
 		return nil, err
 	}
-	var wrong faults
+	var wrong readings.Faults
 	var list []Place
 	for i, v := range t.Numbers["strip"] {
 		from, to := t.Numbers["from_mm"][i], t.Numbers["to_mm"][i]
 		switch {
 		case v != math.Trunc(v) || v > mostStrips:
-			wrong.add(i+2, "strip", "must be a whole number from 0 to %d (got %g)", mostStrips, v)
+			wrong.Add(i+2, "strip", "must be a whole number from 0 to %d (got %g)", mostStrips, v)
 		case !(to > from) || to > mostPlace:
-			wrong.add(i+2, "to_mm", "must lie beyond from_mm, %g, up to %d (got %g)", from, mostPlace, to)
+			wrong.Add(i+2, "to_mm", "must lie beyond from_mm, %g, up to %d (got %g)", from, mostPlace, to)
 		}
 		list = append(list, Place{int(v) - 1, from / 1e3, to / 1e3})
 	}
-	if err := wrong.err(); err != nil {
+	if err := wrong.Err(); err != nil {
 		return nil, err
 	}
 	return list, nil
 }
 
 // ReadRecord reads CSV with the columns time_s, which rises, and strip_1, strip_2 and so on. Faults as in [ReadCalibrations].
-func ReadRecord(in io.Reader) (*Record, error) {
-	t, rows, err := handtest.ReadNumbered(in, []handtest.Column{{Name: "time_s", Meaning: "time of the signals"}}, prefix)
-	if err != nil {
-		return nil, err
-	}
-	r := &Record{Times: t.Numbers["time_s"], Signals: rows}
-	var wrong faults
-	for i := 1; i < len(r.Times); i++ {
-		if !(r.Times[i] > r.Times[i-1]) {
-			wrong.add(i+2, "time_s", "must be later than the row before, %g (got %g)", r.Times[i-1], r.Times[i])
-		}
-	}
-	if err := wrong.err(); err != nil {
-		return nil, err
-	}
-	return r, nil
+func ReadRecord(in io.Reader) (*readings.Series, error) { return readings.ReadSeries(in, prefix) }
+
+// WriteRecord writes it as [ReadRecord] reads it.
+func WriteRecord(out io.Writer, s *readings.Series) error {
+	return readings.WriteSeries(out, s, prefix)
 }

@@ -7,13 +7,14 @@ import (
 	"strings"
 
 	"holdfast/numeric"
+	"holdfast/readings"
 )
 
 // Invented is a finger that does not exist: its strips' calibrations and places, a record of it bending, and the truth behind.
 type Invented struct {
 	Calibrations []Calibration
 	Places       []Place
-	Record       Record
+	Record       readings.Series
 	Curvatures   [][]float64 // 1/m, the truth by frame and strip
 }
 
@@ -59,12 +60,10 @@ func Invent(seed uint64) *Invented {
 			truth, signals = append(truth, curvature), append(signals, read(i, curvature))
 		}
 		v.Curvatures = append(v.Curvatures, truth)
-		v.Record.Times, v.Record.Signals = append(v.Record.Times, t), append(v.Record.Signals, signals)
+		v.Record.Times, v.Record.Readings = append(v.Record.Times, t), append(v.Record.Readings, signals)
 	}
 	return v
 }
-
-func number(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }
 
 // WriteCalibrations writes them as [ReadCalibrations] reads them.
 func WriteCalibrations(out io.Writer, list []Calibration) error {
@@ -72,7 +71,7 @@ func WriteCalibrations(out io.Writer, list []Calibration) error {
 	b.WriteString("strip,curvature_per_m,signal\n")
 	for i, c := range list {
 		for k, v := range c.Signals {
-			b.WriteString(strconv.Itoa(i+1) + "," + number(c.Curvatures[k]) + "," + number(v) + "\n")
+			b.WriteString(strconv.Itoa(i+1) + "," + readings.Number(c.Curvatures[k]) + "," + readings.Number(v) + "\n")
 		}
 	}
 	_, err := io.WriteString(out, b.String())
@@ -84,26 +83,7 @@ func WritePlaces(out io.Writer, list []Place) error {
 	var b strings.Builder
 	b.WriteString("strip,from_mm,to_mm\n")
 	for _, p := range list {
-		b.WriteString(strconv.Itoa(p.Strip+1) + "," + number(round(1e3*p.From)) + "," + number(round(1e3*p.To)) + "\n")
-	}
-	_, err := io.WriteString(out, b.String())
-	return err
-}
-
-// WriteRecord writes it as [ReadRecord] reads it.
-func WriteRecord(out io.Writer, r *Record) error {
-	var b strings.Builder
-	b.WriteString("time_s")
-	for k := range r.Signals[0] {
-		b.WriteString("," + prefix + strconv.Itoa(k+1))
-	}
-	b.WriteString("\n")
-	for i, signals := range r.Signals {
-		b.WriteString(number(r.Times[i]))
-		for _, v := range signals {
-			b.WriteString("," + number(v))
-		}
-		b.WriteString("\n")
+		b.WriteString(strconv.Itoa(p.Strip+1) + "," + readings.Number(round(1e3*p.From)) + "," + readings.Number(round(1e3*p.To)) + "\n")
 	}
 	_, err := io.WriteString(out, b.String())
 	return err

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"holdfast/numeric"
+	"holdfast/readings"
 )
 
 // FingerReport is a finger's shape over time, in the units of files: mm, degrees, s. Strips are counted from 1.
@@ -49,7 +50,7 @@ type FingerFrame struct {
 }
 
 // Watch follows a record. level is that of the band, taken from the normal distribution; pointsEach of every stretch are told.
-func Watch(ctx context.Context, f *Finger, places []Place, r *Record, level float64, pointsEach int) (*FingerReport, error) {
+func Watch(ctx context.Context, f *Finger, places []Place, r *readings.Series, level float64, pointsEach int) (*FingerReport, error) {
 	if !(level > 0 && level < 1) {
 		return nil, fmt.Errorf("the level of the band is %g; it must lie between 0 and 1", level)
 	}
@@ -60,7 +61,7 @@ func Watch(ctx context.Context, f *Finger, places []Place, r *Record, level floa
 		}
 	}
 	wide := numeric.NormalQuantile((1 + level) / 2)
-	for i, signals := range r.Signals {
+	for i, signals := range r.Readings {
 		if ctx.Err() != nil {
 			return nil, ctx.Err()
 		}

@@ -21,7 +21,7 @@ func TestInventedFingerIsFound(t *testing.T) {
 		t.Fatal(err)
 	}
 	pulls, n, inside := 0.0, 0.0, 0
-	for i, signals := range v.Record.Signals {
+	for i, signals := range v.Record.Readings {
 		b, err := f.Shape(signals, 4)
 		if err != nil {
 			t.Fatal(err)
@@ -54,7 +54,7 @@ func TestInventedFingerIsFound(t *testing.T) {
 	if mean := pulls / n; mean < 0.6 || mean > 2 {
 		t.Errorf("mean squared pull %g", mean)
 	}
-	if share := float64(inside) / float64(len(v.Record.Signals)); share < 0.8 {
+	if share := float64(inside) / float64(len(v.Record.Readings)); share < 0.8 {
 		t.Errorf("the tip lies within its interval in %g of the frames", share)
 	}
 }

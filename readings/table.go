@@ -1,4 +1,4 @@
-package handtest
+package readings
 
 import (
 	"encoding/csv"
@@ -11,7 +11,7 @@ import (
 	"strings"
 )
 
-// Column is a column of a test's table.
+// Column is a column of a table.
 type Column struct {
 	Name     string   `json:"name"`
 	Meaning  string   `json:"meaning"`
@@ -31,21 +31,18 @@ type Table struct {
 	Unit    string // behind the name of the column that takes any; empty: none
 }
 
-// mostRows bounds a record; mostFaults how many faults are told at once.
-const (
-	mostRows   = 2_000_000
-	mostFaults = 8
-)
+// mostRows bounds a record.
+const mostRows = 2_000_000
 
-// ReadTable reads CSV with a header that names the columns in any order; columns
+// Read reads CSV with a header that names the columns in any order; columns
 // not asked for are passed over. Every fault names its row (the header is row 1)
 // and column; nothing is returned with an error.
-func ReadTable(in io.Reader, columns []Column) (*Table, error) {
-	return readTable(in, columns, "", nil)
+func Read(in io.Reader, columns []Column) (*Table, error) {
+	return read(in, columns, "", nil)
 }
 
-// readTable reads the columns, and with a prefix those that are numbered behind it; found is set to how many there are.
-func readTable(in io.Reader, columns []Column, prefix string, found *int) (*Table, error) {
+// read reads the columns, and with a prefix those that are numbered behind it; found is set to how many there are.
+func read(in io.Reader, columns []Column, prefix string, found *int) (*Table, error) {
 	r := csv.NewReader(in)
 	r.FieldsPerRecord = -1
 	r.TrimLeadingSpace = true
@@ -85,7 +82,7 @@ func readTable(in io.Reader, columns []Column, prefix string, found *int) (*Tabl
 			return nil, fmt.Errorf("row 1: there is no column %s (%s); the test needs %s", c.Name, c.Meaning, names(columns))
 		}
 	}
-	var faults []string
+	var faults Faults
 	for row := 2; ; row++ {
 		cells, err := r.Read()
 		if errors.Is(err, io.EOF) {
@@ -114,14 +111,14 @@ func readTable(in io.Reader, columns []Column, prefix string, found *int) (*Tabl
 				}
 			}
 			if fault != "" {
-				if faults = append(faults, fmt.Sprintf("row %d, column %s: %s (got %q)", row, c.Name, fault, cell)); len(faults) == mostFaults {
-					return nil, errors.New(strings.Join(faults, "\n"))
+				if faults.Add(row, c.Name, "%s (got %q)", fault, cell); len(faults) == mostFaults {
+					return nil, faults.Err()
 				}
 			}
 		}
 	}
-	if len(faults) > 0 {
-		return nil, errors.New(strings.Join(faults, "\n"))
+	if err := faults.Err(); err != nil {
+		return nil, err
 	}
 	if t.Rows == 0 {
 		return nil, fmt.Errorf("the table has a header and no rows")
@@ -169,11 +166,11 @@ func names(columns []Column) string {
 	return strings.Join(out, ", ")
 }
 
-// has reports whether an optional column was there.
-func (t *Table) has(name string) bool { return t.Numbers[name] != nil || t.Texts[name] != nil }
+// Has reports whether an optional column was there.
+func (t *Table) Has(name string) bool { return t.Numbers[name] != nil || t.Texts[name] != nil }
 
-// groups returns the rows by the text in a column, in the order they first come; one group without the column.
-func (t *Table) groups(column string) (order []string, rows map[string][]int) {
+// Groups returns the rows by the text in a column, in the order they first come; one group without the column.
+func (t *Table) Groups(column string) (order []string, rows map[string][]int) {
 	rows = map[string][]int{}
 	for i := range t.Rows {
 		name := ""
@@ -188,12 +185,4 @@ func (t *Table) groups(column string) (order []string, rows map[string][]int) {
 		rows[name] = append(rows[name], i)
 	}
 	return order, rows
-}
-
-func pick(v []float64, rows []int) []float64 {
-	out := make([]float64, len(rows))
-	for i, r := range rows {
-		out[i] = v[r]
-	}
-	return out
 }
