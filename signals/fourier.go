@@ -95,6 +95,51 @@ func (t *Transform) Power(dst, x []float64) {
 	}
 }
 
+// WindowedPower writes |X[k]|² of x times a window into dst and returns the largest of them: what [Transform.Power] writes of the
+// product, to the bit, without keeping what lies between. x and window have Len samples, dst Bins places.
+func (t *Transform) WindowedPower(dst, x, window []float64) (top float64) {
+	x, window, dst = x[:t.n], window[:t.n], dst[:t.Bins()]
+	z := t.z
+	if t.n%2 == 1 {
+		for i, v := range x {
+			z[i] = complex(v*window[i], 0)
+		}
+		for k, v := range t.half.forward(z)[:len(dst)] {
+			dst[k] = real(v)*real(v) + imag(v)*imag(v)
+			top = larger(top, dst[k])
+		}
+		return top
+	}
+	for i := range z {
+		v, w := x[2*i:2*i+2:2*i+2], window[2*i:2*i+2:2*i+2]
+		z[i] = complex(v[0]*w[0], v[1]*w[1])
+	}
+	z = t.half.forward(z)
+	m := len(z)
+	first, last := real(z[0])+imag(z[0]), real(z[0])-imag(z[0])
+	dst[0], dst[m] = first*first, last*last
+	top = larger(dst[0], dst[m])
+	for k, w := range t.twist[1:] {
+		k++
+		p, q := z[k], z[m-k]
+		er, ei := 0.5*(real(p)+real(q)), 0.5*(imag(p)-imag(q))
+		or, oi := 0.5*(imag(p)+imag(q)), -0.5*(real(p)-real(q))
+		tr, ti := real(w)*or-imag(w)*oi, real(w)*oi+imag(w)*or
+		low, high := (er+tr)*(er+tr)+(ei+ti)*(ei+ti), (er-tr)*(er-tr)+(ti-ei)*(ti-ei)
+		dst[k], dst[m-k] = low, high
+		top = larger(top, larger(low, high))
+	}
+	return top
+}
+
+// larger is max for numbers that are none of them NaN, in one instruction.
+func larger(a, b float64) float64 {
+	if a > b {
+		return a
+	}
+	return b
+}
+
 // unit returns exp(2πi·k/n), exact at the quarters.
 func unit(k, n int) complex128 {
 	k = ((k % n) + n) % n

@@ -257,6 +257,33 @@ func TestOnsetsOfNothing(t *testing.T) {
 	}
 }
 
+// Whatever the length, the quick way gives what windowing and transforming one after the other give, to the bit.
+func TestWindowedPowerIsThePowerOfTheProduct(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		n := rapid.IntRange(1, 300).Draw(t, "n")
+		tr, err := NewTransform(n)
+		if err != nil {
+			t.Fatal(err)
+		}
+		x, w, product := make([]float64, n), make([]float64, n), make([]float64, n)
+		for i := range x {
+			x[i], w[i] = rapid.Float64Range(-1e3, 1e3).Draw(t, "x"), rapid.Float64Range(0, 1).Draw(t, "w")
+			product[i] = x[i] * w[i]
+		}
+		want, got, most := make([]float64, tr.Bins()), make([]float64, tr.Bins()), 0.0
+		tr.Power(want, product)
+		top := tr.WindowedPower(got, x, w)
+		for k, v := range want {
+			if most = max(most, v); got[k] != v {
+				t.Fatalf("bin %d of %d samples: %g, want %g", k, n, got[k], v)
+			}
+		}
+		if top != most {
+			t.Fatalf("the largest is %g, told as %g", most, top)
+		}
+	})
+}
+
 func TestBanksRefuse(t *testing.T) {
 	for _, err := range []error{
 		second(NewBank("bark", 4, 512, 8000, 0, 4000, false)), second(NewBank(HTK, 0, 512, 8000, 0, 4000, false)),

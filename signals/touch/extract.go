@@ -30,21 +30,16 @@ func (e *Extractor) Extract(dst, clip []float64) error {
 	bins := e.transform.Bins()
 	top := 0.0
 	for f := range r.Frames {
-		part := e.clip[f*r.Hop : f*r.Hop+r.Frame]
-		window, frame := e.window[:len(part)], e.frame[:len(part)]
-		for i, v := range part {
-			frame[i] = v * window[i]
-		}
 		p := e.power[f*bins : (f+1)*bins]
-		e.transform.Power(p, e.frame)
-		for k, v := range r.Floor {
-			p[k] = max(0, p[k]-v)
-		}
-		for _, v := range p {
-			if v > top {
-				top = v
+		most := e.transform.WindowedPower(p, e.clip[f*r.Hop:f*r.Hop+r.Frame], e.window)
+		if len(r.Floor) > 0 {
+			most = 0
+			for k, v := range r.Floor {
+				p[k] = max(0, p[k]-v)
+				most = max(most, p[k])
 			}
 		}
+		top = max(top, most)
 	}
 	e.logMel(top)
 	at := 0
@@ -158,10 +153,7 @@ func NoiseFloor(r Recipe, silence []float64) ([]float64, error) {
 	}
 	floor, p := make([]float64, e.transform.Bins()), make([]float64, e.transform.Bins())
 	for f := range frames {
-		for i, v := range silence[f*r.Hop : f*r.Hop+r.Frame] {
-			e.frame[i] = v * e.window[i]
-		}
-		e.transform.Power(p, e.frame)
+		e.transform.WindowedPower(p, silence[f*r.Hop:f*r.Hop+r.Frame], e.window)
 		for k, v := range p {
 			floor[k] += v / float64(frames)
 		}

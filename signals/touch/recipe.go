@@ -95,8 +95,8 @@ type Extractor struct {
 	window    []float64
 	count     int
 
-	clip, frame, mean, mel, cepstrum []float64
-	power, bands                     []float64 // by frame
+	clip, mean, mel, cepstrum []float64
+	power, bands              []float64 // by frame
 }
 
 // NewExtractor checks a recipe and prepares for it.
@@ -124,7 +124,7 @@ func NewExtractor(r Recipe) (*Extractor, error) {
 
 func (e *Extractor) makeScratch() {
 	r, bins := e.recipe, e.transform.Bins()
-	e.clip, e.frame = make([]float64, r.Samples()), make([]float64, r.Frame)
+	e.clip = make([]float64, r.Samples())
 	e.mean, e.mel, e.cepstrum = make([]float64, bins), make([]float64, r.Bands), make([]float64, r.Cepstra)
 	e.power, e.bands = make([]float64, bins*r.Frames), make([]float64, r.Bands*r.Frames)
 }
