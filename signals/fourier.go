@@ -100,15 +100,17 @@ func (t *Transform) Power(dst, x []float64) {
 func (t *Transform) WindowedPower(dst, x, window []float64) (top float64) {
 	x, window, dst = x[:t.n], window[:t.n], dst[:t.Bins()]
 	z := t.z
+	// Numbers that are not negative rank like their bits, and whole numbers are compared without a branch that fails on noise.
+	var most uint64
 	if t.n%2 == 1 {
 		for i, v := range x {
 			z[i] = complex(v*window[i], 0)
 		}
 		for k, v := range t.half.forward(z)[:len(dst)] {
 			dst[k] = real(v)*real(v) + imag(v)*imag(v)
-			top = larger(top, dst[k])
+			most = max(most, math.Float64bits(dst[k]))
 		}
-		return top
+		return math.Float64frombits(most)
 	}
 	for i := range z {
 		v, w := x[2*i:2*i+2:2*i+2], window[2*i:2*i+2:2*i+2]
@@ -118,7 +120,7 @@ func (t *Transform) WindowedPower(dst, x, window []float64) (top float64) {
 	m := len(z)
 	first, last := real(z[0])+imag(z[0]), real(z[0])-imag(z[0])
 	dst[0], dst[m] = first*first, last*last
-	top = larger(dst[0], dst[m])
+	most = max(math.Float64bits(dst[0]), math.Float64bits(dst[m]))
 	for k, w := range t.twist[1:] {
 		k++
 		p, q := z[k], z[m-k]
@@ -127,17 +129,9 @@ func (t *Transform) WindowedPower(dst, x, window []float64) (top float64) {
 		tr, ti := real(w)*or-imag(w)*oi, real(w)*oi+imag(w)*or
 		low, high := (er+tr)*(er+tr)+(ei+ti)*(ei+ti), (er-tr)*(er-tr)+(ti-ei)*(ti-ei)
 		dst[k], dst[m-k] = low, high
-		top = larger(top, larger(low, high))
+		most = max(most, math.Float64bits(low), math.Float64bits(high))
 	}
-	return top
-}
-
-// larger is max for numbers that are none of them NaN, in one instruction.
-func larger(a, b float64) float64 {
-	if a > b {
-		return a
-	}
-	return b
+	return math.Float64frombits(most)
 }
 
 // unit returns exp(2πi·k/n), exact at the quarters.

@@ -147,11 +147,17 @@ func BenchmarkExtract(b *testing.B) {
 	if err != nil {
 		b.Fatal(err)
 	}
-	x, clip := make([]float64, e.Count()), make([]float64, 2400)
-	for i := range clip {
-		clip[i] = math.Sin(float64(i * i))
+	// Many clips: a branch that always goes the same way for one clip would be learnt by the processor.
+	x, clips := make([]float64, e.Count()), make([][]float64, 256)
+	for n := range clips {
+		clips[n] = make([]float64, 2400)
+		for i := range clips[n] {
+			clips[n][i] = math.Exp(-float64(i)/400)*math.Sin(float64(i*(n+3))/20) + 0.05*math.Sin(float64(i*i+n))
+		}
 	}
+	n := 0
 	for b.Loop() {
-		_ = e.Extract(x, clip)
+		_ = e.Extract(x, clips[n%len(clips)])
+		n++
 	}
 }
