@@ -93,24 +93,27 @@ interface PlannedRun {
   strategy: string
 }
 
+/** A hand with plain figures, as the interface takes it. */
+export const anyHand = (name: string) => ({
+  name,
+  actuation: 'air',
+  fingers: 3,
+  roll_fold: 3,
+  mirror: true,
+  finger_length_mm: 90,
+  palm_diameter_mm: 74,
+  opening_max_mm: 120,
+  command_unit: 'kPa',
+  command_full: 80,
+  force_max_N: 10,
+  food_contact: true,
+})
+
 /** An invented hand, item, setting and planned study; gives the study's name in addresses. */
 export async function prepare(bench: Bench, name: string, replicates = 2): Promise<string> {
   const made = async (path: string, thing: object) =>
     bench.call<{ id: string }>('POST', path, thing).then((t) => t.id)
-  const hand = await made('/hands', {
-    name: `Bellows ${name}`,
-    actuation: 'air',
-    fingers: 3,
-    roll_fold: 3,
-    mirror: true,
-    finger_length_mm: 90,
-    palm_diameter_mm: 74,
-    opening_max_mm: 120,
-    command_unit: 'kPa',
-    command_full: 80,
-    force_max_N: 10,
-    food_contact: true,
-  })
+  const hand = await made('/hands', anyHand(`Bellows ${name}`))
   const item = await made('/items', {
     name: `Bun ${name}`,
     shape: 'ellipsoid',
