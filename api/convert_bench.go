@@ -75,7 +75,7 @@ func fromBenchReport(r *handtest.Report) BenchReport {
 }
 
 func fromBenchSeries(s handtest.Series) BenchSeries {
-	out := BenchSeries{Name: s.Name, X: s.X, Y: s.Y, Draw: "line", XS: []float64{}, YS: []float64{}}
+	out := BenchSeries{Name: s.Name, X: readings.Label(s.X), Y: readings.Label(s.Y), Draw: "line", XS: []float64{}, YS: []float64{}}
 	if s.Draw != handtest.Line {
 		out.Draw = s.Draw
 	}
@@ -140,7 +140,7 @@ func printedHandSheet(s workflow.BenchSheet) *report.HandSheet {
 			for i, r := range h.Records {
 				out.Invented = out.Invented || r.Invented
 				if got := s.Reports[k][i]; r.Test == t.Kind && len(got.Series) > 0 {
-					plot := report.HandSheetPlot{Title: strings.TrimSpace(s.Sheet.Hands[k] + " " + r.Variant), X: got.Series[0].X, Y: got.Series[0].Y, Weibull: got.Axes == handtest.WeibullAxes}
+					plot := report.HandSheetPlot{Title: strings.TrimSpace(s.Sheet.Hands[k] + " " + r.Variant), X: readings.Label(got.Series[0].X), Y: readings.Label(got.Series[0].Y), Weibull: got.Axes == handtest.WeibullAxes}
 					for _, c := range got.Series[:min(mostCurves, len(got.Series))] {
 						plot.Curves = append(plot.Curves, report.HandSheetCurve{XY: c.Points, Points: c.Draw == handtest.Points, Open: c.Draw == handtest.Open})
 					}

@@ -50,7 +50,12 @@ type SheetRow struct {
 }
 
 // Of says what the row's figure is of: variant and group.
-func (r SheetRow) Of() string { return strings.TrimSpace(r.Variant + " " + r.Group) }
+func (r SheetRow) Of() string {
+	if r.Variant == r.Group {
+		return r.Group
+	}
+	return strings.TrimSpace(r.Variant + " " + r.Group)
+}
 
 // SheetBasis is what figures of a test of a hand rest on.
 type SheetBasis struct{ Kind, Hand, Text string }

@@ -65,6 +65,14 @@ func TestEightFaultsAreTold(t *testing.T) {
 	}
 }
 
+func TestLabelsKeepUnitAndNameApart(t *testing.T) {
+	for column, want := range map[string]string{"peak_force_N": "peak force, N", "value (N)": "value (N)", "angle_deg": "angle, °", "command": "command", "_N": " N", "free_end": "free end"} {
+		if got := Label(column); got != want {
+			t.Errorf("%q is %q, want %q", column, got, want)
+		}
+	}
+}
+
 func FuzzSeries(f *testing.F) {
 	f.Add("time_s,cell_1\n0,1\n1,2\n")
 	f.Add("time_s,cell_2,cell_1\n0,1,2\n")

@@ -186,3 +186,16 @@ func (t *Table) Groups(column string) (order []string, rows map[string][]int) {
 	}
 	return order, rows
 }
+
+// spelled are units that a column's name may end with, as they are written behind a quantity.
+var spelled = map[string]string{"mm": "mm", "N": "N", "s": "s", "kPa": "kPa", "deg": "°"}
+
+// Label returns a column's name as an axis says it: peak_force_N is "peak force, N".
+func Label(column string) string {
+	if cut := strings.LastIndex(column, "_"); cut > 0 {
+		if unit, known := spelled[column[cut+1:]]; known {
+			return strings.ReplaceAll(column[:cut], "_", " ") + ", " + unit
+		}
+	}
+	return strings.ReplaceAll(column, "_", " ")
+}

@@ -257,7 +257,7 @@ func drawCurves(s *Scene, plot *HandSheetPlot, x, y, w, h float64) {
 	s.Text(right, bottom+3, tell(high.X, false), 2, Soft, End)
 	s.Text(left-0.8, bottom, tell(low.Y, true), 2, Soft, End)
 	s.Text(left-0.8, top+2, tell(high.Y, true), 2, Soft, End)
-	s.Text((left+right)/2, bottom+5.8, shortened(plot.X+"  (across),  "+plot.Y+"  (up)", 2.1, w, false), 2.1, Soft, Middle)
+	s.Text((left+right)/2, bottom+5.8, shortened(plot.X+" across,  "+plot.Y+" up", 2.1, w, false), 2.1, Soft, Middle)
 }
 
 // digits writes a number with three digits that count.

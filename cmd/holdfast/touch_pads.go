@@ -116,7 +116,7 @@ func printPads(out io.Writer, r *pads.PadReport) error {
 			if c.Blind {
 				blind = "yes"
 			}
-			fmt.Fprintf(w, "%d\t%.4g\t%.4g\t%.4g\t%.3f ± %.3f\t%.2f ± %.2f\t%.2f ± %.2f\t%s\t%s\n", c.Contact, c.From, c.To, c.At, h.Force, h.ForceError, h.XMM, h.XErrorMM, h.YMM, h.YErrorMM, strings.Trim(fmt.Sprint(h.Pads), "[]"), blind)
+			fmt.Fprintf(w, "%d\t%.4g\t%.4g\t%.4g\t%.3f ± %.3f\t%s\t%s\t%s\t%s\n", c.Contact, c.From, c.To, c.At, h.Force, h.ForceError, middleOf(h, h.XMM, h.XErrorMM), middleOf(h, h.YMM, h.YErrorMM), strings.Trim(fmt.Sprint(h.Pads), "[]"), blind)
 		}
 	}
 	if err := w.Flush(); err != nil {
@@ -126,4 +126,12 @@ func printPads(out io.Writer, r *pads.PadReport) error {
 		fmt.Fprintln(out, text)
 	}
 	return nil
+}
+
+// middleOf tells a contact's centre. One on a single pad lies somewhere on it: noise alone would give it no error.
+func middleOf(c *pads.PadContact, mm, errorMM float64) string {
+	if len(c.Pads) < 2 {
+		return fmt.Sprintf("%.2f, one pad", mm)
+	}
+	return fmt.Sprintf("%.2f ± %.2f", mm, errorMM)
 }

@@ -1,7 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import type { BenchColumn, BenchFigure, BenchSeries } from '../api'
 import {
-  axisName,
   byHeader,
   curves,
   decades,
@@ -44,10 +43,6 @@ describe('values', () => {
     expect(interval(f)).toBe('from 0.5')
     expect(interval({ ...f, high: 2 })).toBe('0.5 to 2')
     expect(interval({ value: 1 } as BenchFigure)).toBe('–')
-  })
-  it('keep unit and name apart', () => {
-    expect(axisName('peak_force_N')).toBe('peak force, N')
-    expect(axisName('value (N)')).toBe('value (N)')
   })
 })
 

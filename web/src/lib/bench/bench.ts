@@ -17,20 +17,6 @@ export function interval(f: BenchFigure): string {
   return `${short(f.low)} to ${short(f.high)}`
 }
 
-/** The columns' names as a plot's axis says them: name and unit apart. */
-export function axisName(column: string): string {
-  const units: Record<string, string> = {
-    mm: 'mm',
-    N: 'N',
-    s: 's',
-    kPa: 'kPa',
-    deg: '°',
-  }
-  const cut = column.lastIndexOf('_')
-  const unit = cut > 0 ? units[column.slice(cut + 1)] : undefined
-  return unit ? `${column.slice(0, cut).replaceAll('_', ' ')}, ${unit}` : column.replaceAll('_', ' ')
-}
-
 /** Repetitions of one curve are drawn alike and named once. */
 export function family(name: string): string {
   return (
