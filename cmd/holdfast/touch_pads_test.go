@@ -13,20 +13,8 @@ import (
 
 // The invented array's faults are named, and its contacts come out where they were, with their force.
 func TestInventedPadsAreRead(t *testing.T) {
-	dir := filepath.Join(t.TempDir(), "pads")
-	if code, _, told := program(t, "touch", "invent", "--sensor", "pads", "--out", dir); code != 0 {
-		t.Fatal(told)
-	}
-	at := func(name string) string { return filepath.Join(dir, name) }
-	args := []string{"touch", "pads", "--calibration", at("calibration.csv"), "--places", at("places.csv"), at("record.csv")}
-	code, out, told := program(t, append(args, "--json", "--out", at("contacts.csv"))...)
-	if code != 0 {
-		t.Fatal(told)
-	}
 	var r pads.PadReport
-	if err := json.Unmarshal([]byte(out), &r); err != nil {
-		t.Fatal(err)
-	}
+	at, args := readInvented(t, "pads", "pads", &r)
 	v := pads.Invent(1)
 	want := map[int]string{v.Dead + 1: "dead", v.Bridged[0] + 1: "bridged", v.Bridged[1] + 1: "bridged", v.Clips + 1: "clipping"}
 	for _, p := range r.Pads {
@@ -58,13 +46,33 @@ func TestInventedPadsAreRead(t *testing.T) {
 	if quiet < 90 || wrong > 3 {
 		t.Errorf("%d of %d quiet frames show a contact", wrong, quiet)
 	}
-	lines := strings.Split(strings.TrimSpace(fileText(t, at("contacts.csv"))), "\n")
+	lines := strings.Split(strings.TrimSpace(fileText(t, at("out.csv"))), "\n")
 	if lines[0] != pads.ContactColumns || len(lines) < 280 {
 		t.Errorf("%d lines, the first %q", len(lines), lines[0])
 	}
-	if code, out, told = program(t, args...); code != 0 || !strings.Contains(out, "Dead pads, which tell nothing: 12.") || !strings.Contains(out, "Bridged pads, which answer each other as if pressed themselves: 24, 25.") {
+	if code, out, told := program(t, args...); code != 0 || !strings.Contains(out, "Dead pads, which tell nothing: 12.") || !strings.Contains(out, "Bridged pads, which answer each other as if pressed themselves: 24, 25.") {
 		t.Errorf("%d %s %s", code, out, told)
 	}
+}
+
+// readInvented invents the files of an array of sensors and has a command read them, as JSON and into out.csv. It returns where
+// the files lie, and the arguments for a table.
+func readInvented(t *testing.T, sensor, command string, report any) (at func(name string) string, args []string) {
+	t.Helper()
+	dir := filepath.Join(t.TempDir(), sensor)
+	if code, _, told := program(t, "touch", "invent", "--sensor", sensor, "--out", dir); code != 0 {
+		t.Fatal(told)
+	}
+	at = func(name string) string { return filepath.Join(dir, name) }
+	args = []string{"touch", command, "--calibration", at("calibration.csv"), "--places", at("places.csv"), at("record.csv")}
+	code, out, told := program(t, append(args, "--json", "--out", at("out.csv"))...)
+	if code != 0 {
+		t.Fatal(told)
+	}
+	if err := json.Unmarshal([]byte(out), report); err != nil {
+		t.Fatal(err)
+	}
+	return at, args
 }
 
 func TestPadFilesAreRefusedByRowAndColumn(t *testing.T) {

@@ -12,20 +12,8 @@ import (
 )
 
 func TestInventedStripsGiveTheShape(t *testing.T) {
-	dir := filepath.Join(t.TempDir(), "strips")
-	if code, _, told := program(t, "touch", "invent", "--sensor", "strips", "--out", dir); code != 0 {
-		t.Fatal(told)
-	}
-	at := func(name string) string { return filepath.Join(dir, name) }
-	args := []string{"touch", "shape", "--calibration", at("calibration.csv"), "--places", at("places.csv"), at("record.csv")}
-	code, out, told := program(t, append(args, "--json", "--out", at("shape.csv"))...)
-	if code != 0 {
-		t.Fatal(told)
-	}
 	var r strips.FingerReport
-	if err := json.Unmarshal([]byte(out), &r); err != nil {
-		t.Fatal(err)
-	}
+	at, args := readInvented(t, "strips", "shape", &r)
 	v := strips.Invent(1)
 	for i, f := range r.Frames {
 		for k, c := range f.Curvatures {
@@ -34,10 +22,10 @@ func TestInventedStripsGiveTheShape(t *testing.T) {
 			}
 		}
 	}
-	if lines := strings.Count(fileText(t, at("shape.csv")), "\n"); lines != 1+len(r.Frames)*len(r.ArcMM) {
+	if lines := strings.Count(fileText(t, at("out.csv")), "\n"); lines != 1+len(r.Frames)*len(r.ArcMM) {
 		t.Errorf("%d lines for %d frames of %d points", lines, len(r.Frames), len(r.ArcMM))
 	}
-	if code, out, told = program(t, args...); code != 0 || !strings.Contains(out, "5 strips over 300 frames") {
+	if code, out, told := program(t, args...); code != 0 || !strings.Contains(out, "5 strips over 300 frames") {
 		t.Errorf("%d %s %s", code, out, told)
 	}
 	for want, places := range map[string]string{
