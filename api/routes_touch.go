@@ -142,6 +142,9 @@ func (s *Server) touchState(ctx context.Context, hand string) (*struct{ Body Tou
 		if err := json.Unmarshal(m.Evidence, &out.Model.Evidence); err != nil {
 			return nil, domain.Internal("reading the evidence of a touch model", err)
 		}
+		if out.Model.Evidence.Changes == nil {
+			out.Model.Evidence.Changes = []TouchChange{}
+		}
 	}
 	return &struct{ Body TouchState }{out}, nil
 }

@@ -44,7 +44,7 @@ func touchTrained(t *testing.T, b *bench) {
 	for i := range 48 {
 		at := 25 + 55*float64(i/2)/24
 		list = append(list, workflow.TouchSound{WAV: wavOf(t, i%2, at, i), TouchClip: domain.TouchClip{
-			Hand: "trefoil", Key: fmt.Sprint("k", i), Session: fmt.Sprint(i % 4), Specimen: fmt.Sprint(i % 2),
+			Hand: "trefoil", Key: fmt.Sprint("k", i), Session: fmt.Sprint(i % 4), Specimen: fmt.Sprint(i % 2), Object: []string{"roll", "egg"}[i/2%2],
 			Label: domain.TouchLabel{Zone: []string{"root", "tip"}[i/24], PositionMm: &at},
 		}})
 	}
@@ -108,6 +108,10 @@ func TestTouchTrainedEvidence(t *testing.T) {
 	read(t, b.run(scenario{name: "state", method: "GET", url: "/hands/trefoil/touch", status: 200}), &s)
 	if m := s.Model; m == nil || s.Stale || m.Evidence.HeldOut != "specimen" || m.Evidence.Zones == nil || m.Evidence.Zones.Grouped.Accuracy.Mean <= m.Evidence.Zones.Guess.Accuracy.Mean || m.Zones[0] != "root" {
 		t.Errorf("%+v", s.Model)
+	}
+	// Two objects, in both pieces: each is told with and without having been heard.
+	if c := s.Model.Evidence.Changes; len(c) != 2 || c[0].What != "object" || c[0].Level != "roll" || c[0].Clips != 24 || c[0].Unheard == nil || c[1].HeardMm == nil {
+		t.Errorf("%+v", c)
 	}
 	b.run(scenario{name: "label", method: "POST", url: "/hands/trefoil/touch/labels", body: `[{"clip":1,"zone":"tip","position_mm":3,"by":"bo"}]`, status: 200, want: []string{`"stale":true`}, events: []string{"touch"}})
 	b.run(scenario{name: "model", method: "GET", url: "/hands/trefoil/touch/model.json", status: 200, want: []string{"holdfast touch model"}})

@@ -61,6 +61,20 @@ type TouchEvidence struct {
 	Folds     int                    `json:"folds"`
 	Zones     *TouchZoneEvidence     `json:"zones,omitempty"`
 	Positions *TouchPositionEvidence `json:"positions,omitempty"`
+	Changes   []TouchChange          `json:"changes" doc:"When the object or the pressure is a new one"`
+}
+
+// TouchChange says how clips of one object or pressure are told by models that heard it in other groups, and by models that
+// never did.
+type TouchChange struct {
+	What      string         `json:"what" enum:"object,pressure_kpa"`
+	Level     string         `json:"level"`
+	Clips     int            `json:"clips"`
+	Why       string         `json:"why,omitempty" doc:"Why there is nothing to compare"`
+	Heard     *TouchInterval `json:"heard,omitempty" doc:"Share of zones right"`
+	Unheard   *TouchInterval `json:"unheard,omitempty"`
+	HeardMm   *TouchInterval `json:"heard_mm,omitempty" doc:"Mean absolute error"`
+	UnheardMm *TouchInterval `json:"unheard_mm,omitempty"`
 }
 
 // TouchInterval is a mean with its bounds at the model's level.

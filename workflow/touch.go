@@ -45,6 +45,9 @@ type touches struct {
 	cancel  context.CancelFunc
 	done    chan struct{}
 	failed  map[domain.ID]string
+
+	read   *touch.Model // the model that was asked for last: reading one takes longer than asking it
+	readOf string       // its recording
 }
 
 // KeepTouchClips stores sounds of one hand, all or none. A clip's sampling rate and length are read from its file.
@@ -144,7 +147,7 @@ func (l *Lab) TouchLab(ctx context.Context, hand domain.ID) (TouchState, error) 
 	return s, nil
 }
 
-// TouchModel reads the newest model of a hand; KindNotFound when none was trained.
+// TouchModel returns the newest model of a hand, to be asked and not changed; KindNotFound when none was trained.
 func (l *Lab) TouchModel(ctx context.Context, hand domain.ID) (*touch.Model, domain.TouchModel, error) {
 	models, err := l.Store.TouchModels(ctx, hand)
 	if err != nil {
@@ -154,15 +157,24 @@ func (l *Lab) TouchModel(ctx context.Context, hand domain.ID) (*touch.Model, dom
 		return nil, domain.TouchModel{}, domain.Errorf(domain.KindNotFound, "nothing was learnt from sounds of hand %q yet; train a model first", hand)
 	}
 	kept := models[len(models)-1]
+	t := &l.touches
+	t.mu.Lock()
+	m, of := t.read, t.readOf
+	t.mu.Unlock()
+	if of == kept.Recording {
+		return m, kept, nil
+	}
 	file, _, err := l.Store.OpenRecording(ctx, kept.Recording)
 	if err != nil {
 		return nil, kept, err
 	}
 	defer file.Close()
-	m, err := touch.ReadModel(file)
-	if err != nil {
+	if m, err = touch.ReadModel(file); err != nil {
 		return nil, kept, domain.Internal("reading a stored touch model", err)
 	}
+	t.mu.Lock()
+	t.read, t.readOf = m, kept.Recording
+	t.mu.Unlock()
 	return m, kept, nil
 }
 

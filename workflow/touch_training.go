@@ -1,11 +1,11 @@
 package workflow
 
 import (
-	"cmp"
 	"context"
 	"fmt"
-	"maps"
+	"math"
 	"slices"
+	"strconv"
 
 	"holdfast/domain"
 	"holdfast/signals/sound"
@@ -100,8 +100,25 @@ func (l *Lab) touchFeatures(ctx context.Context, clips []domain.TouchClip) (reci
 		return recipe, d, nil, refuse("some clips have a zone only and others a position only; give all that count a zone, or all a position")
 	}
 	d.X = touch.NewMatrix(len(clips), e.Count())
+	names, at := make([]string, len(clips)), make([]float64, len(clips))
+	object, pressure := touch.Varied{Name: "object"}, touch.Varied{Name: "pressure_kpa"}
+	for i, c := range clips {
+		names[i], at[i] = c.Label.Zone, math.NaN()
+		if c.Label.PositionMm != nil {
+			at[i] = *c.Label.PositionMm
+		}
+		kPa := ""
+		if c.PressureKPa != nil {
+			kPa = strconv.FormatFloat(*c.PressureKPa, 'g', -1, 64)
+		}
+		object.Level, pressure.Level = append(object.Level, c.Object), append(pressure.Level, kPa)
+	}
+	d.Varied = []touch.Varied{object, pressure}
 	if zones {
-		d.Zones = zonesAlong(clips)
+		d.Zones = touch.ZonesAlong(names, at)
+	}
+	if positions {
+		d.PositionMm = at
 	}
 	for i, c := range clips {
 		if c.RateHz != clips[0].RateHz {
@@ -118,9 +135,6 @@ func (l *Lab) touchFeatures(ctx context.Context, clips []domain.TouchClip) (reci
 		d.Session, d.Specimen = append(d.Session, c.Session), append(d.Specimen, c.Specimen)
 		if zones {
 			d.Zone = append(d.Zone, slices.Index(d.Zones, c.Label.Zone))
-		}
-		if positions {
-			d.PositionMm = append(d.PositionMm, *c.Label.PositionMm)
 		}
 	}
 	return recipe, d, lengths, nil
@@ -146,24 +160,4 @@ func (l *Lab) touchSamples(ctx context.Context, c domain.TouchClip) ([]float64, 
 		return nil, domain.Internal(fmt.Sprintf("reading clip %d", c.ID), err)
 	}
 	return r.Channels[0], nil
-}
-
-// zonesAlong returns the names of zones in the order of their mean positions, those without a position last and by name.
-func zonesAlong(clips []domain.TouchClip) []string {
-	sum, count, seen := map[string]float64{}, map[string]float64{}, map[string]bool{}
-	for _, c := range clips {
-		seen[c.Label.Zone] = true
-		if c.Label.PositionMm != nil {
-			sum[c.Label.Zone] += *c.Label.PositionMm
-			count[c.Label.Zone]++
-		}
-	}
-	names := slices.Sorted(maps.Keys(seen))
-	slices.SortStableFunc(names, func(a, b string) int {
-		if count[a] == 0 || count[b] == 0 {
-			return cmp.Compare(min(count[b], 1), min(count[a], 1))
-		}
-		return cmp.Compare(sum[a]/count[a], sum[b]/count[b])
-	})
-	return names
 }

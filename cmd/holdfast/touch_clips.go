@@ -1,12 +1,10 @@
 package main
 
 import (
-	"cmp"
 	"encoding/csv"
 	"errors"
 	"fmt"
 	"io"
-	"maps"
 	"math"
 	"os"
 	"path/filepath"
@@ -152,20 +150,6 @@ func (l *labels) targets(name, target string) (zones, positions bool, err error)
 		return false, false, fmt.Errorf("%s has neither zones nor positions; fill the column zone or position_mm", name)
 	}
 	return zones, positions, nil
-}
-
-// zonesInOrder returns the names of zones in the order of their mean positions, or of the alphabet where those are not known.
-func (l *labels) zonesInOrder() []string {
-	sum, count := map[string]float64{}, map[string]float64{}
-	for i, z := range l.zone {
-		sum[z] += l.positionMm[i]
-		count[z]++
-	}
-	names := slices.Sorted(maps.Keys(count))
-	if !slices.ContainsFunc(l.positionMm, math.IsNaN) {
-		slices.SortStableFunc(names, func(a, b string) int { return cmp.Compare(sum[a]/count[a], sum[b]/count[b]) })
-	}
-	return names
 }
 
 // readClip reads one channel, counted from 1, of a WAV file.

@@ -77,7 +77,7 @@ func (c *touchTrainCommand) Run(env *environment) error {
 	}
 	d := touch.Labelled{X: x, Session: l.session, Specimen: l.specimen, Varied: l.varied}
 	if zones {
-		d.Zones = l.zonesInOrder()
+		d.Zones = touch.ZonesAlong(l.zone, l.positionMm)
 		for _, z := range l.zone {
 			d.Zone = append(d.Zone, slices.Index(d.Zones, z))
 		}

@@ -132,3 +132,11 @@ func TestMoreNoiseIsToldWorse(t *testing.T) {
 		t.Error("a ratio that is no number is taken")
 	}
 }
+
+func TestZonesStandAlongTheFinger(t *testing.T) {
+	nan := math.NaN()
+	got := ZonesAlong([]string{"tip", "root", "side", "tip", "back", "pad"}, []float64{80, 10, nan, 70, nan, 45})
+	if want := []string{"root", "pad", "tip", "back", "side"}; !slices.Equal(got, want) {
+		t.Errorf("%v, want %v", got, want)
+	}
+}

@@ -1,7 +1,9 @@
 package touch
 
 import (
+	"cmp"
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"sort"
@@ -10,7 +12,7 @@ import (
 	"holdfast/numeric/dense"
 )
 
-// Model is what is kept of training: enough to tell where new clips were touched.
+// Model is what is kept of training: enough to tell where new clips were touched. Any number of goroutines may ask it.
 type Model struct {
 	Recipe   Recipe         `json:"recipe"`
 	Zones    []string       `json:"zones,omitempty"` // names by number
@@ -125,6 +127,27 @@ type Labelled struct {
 	PositionMm        []float64 // nil when positions are not to be learnt
 	Session, Specimen []string
 	Varied            []Varied // what else differed among clips
+}
+
+// ZonesAlong returns the names of zones, those of clips (by clip, with positions in mm, NaN where none is known), in the order of
+// their mean positions; zones without any position stand last, by name.
+func ZonesAlong(zone []string, positionMm []float64) []string {
+	sum, count, seen := map[string]float64{}, map[string]float64{}, map[string]bool{}
+	for i, z := range zone {
+		seen[z] = true
+		if !math.IsNaN(positionMm[i]) {
+			sum[z] += positionMm[i]
+			count[z]++
+		}
+	}
+	names := slices.Sorted(maps.Keys(seen))
+	slices.SortStableFunc(names, func(a, b string) int {
+		if count[a] == 0 || count[b] == 0 {
+			return cmp.Compare(min(count[b], 1), min(count[a], 1))
+		}
+		return cmp.Compare(sum[a]/count[a], sum[b]/count[b])
+	})
+	return names
 }
 
 // Plan says how a model is trained and tested.

@@ -4797,6 +4797,21 @@ export interface components {
              */
             untried_share: number;
         };
+        TouchChange: {
+            /** Format: int64 */
+            clips: number;
+            /** @description Share of zones right */
+            heard?: components["schemas"]["TouchInterval"];
+            /** @description Mean absolute error */
+            heard_mm?: components["schemas"]["TouchInterval"];
+            level: string;
+            unheard?: components["schemas"]["TouchInterval"];
+            unheard_mm?: components["schemas"]["TouchInterval"];
+            /** @enum {string} */
+            what: "object" | "pressure_kpa";
+            /** @description Why there is nothing to compare */
+            why?: string;
+        };
         TouchClip: {
             /** Format: date-time */
             at: string;
@@ -4828,6 +4843,8 @@ export interface components {
             zone: string;
         };
         TouchEvidence: {
+            /** @description When the object or the pressure is a new one */
+            changes: components["schemas"]["TouchChange"][];
             /** Format: int64 */
             clips: number;
             /** Format: int64 */
