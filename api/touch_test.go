@@ -37,15 +37,15 @@ func wavOf(t testing.TB, piece int, atMm float64, number int) []byte {
 	return b.Bytes()
 }
 
-// touchTrained keeps 48 clips of the hand trefoil and learns from them.
-func touchTrained(t *testing.T, b *bench) {
+// touchTrained keeps so many clips of the hand trefoil and learns from them.
+func touchTrained(t *testing.T, b *bench, clips int) {
 	t.Helper()
 	var list []workflow.TouchSound
-	for i := range 48 {
-		at := 25 + 55*float64(i/2)/24
+	for i := range clips {
+		at := 25 + 55*float64(i/2)/float64(clips/2)
 		list = append(list, workflow.TouchSound{WAV: wavOf(t, i%2, at, i), TouchClip: domain.TouchClip{
 			Hand: "trefoil", Key: fmt.Sprint("k", i), Session: fmt.Sprint(i % 4), Specimen: fmt.Sprint(i % 2), Object: []string{"roll", "egg"}[i/2%2],
-			Label: domain.TouchLabel{Zone: []string{"root", "tip"}[i/24], PositionMm: &at},
+			Label: domain.TouchLabel{Zone: []string{"root", "tip"}[2*i/clips], PositionMm: &at},
 		}})
 	}
 	if _, _, err := b.lab.KeepTouchClips(t.Context(), list); err != nil {
@@ -103,14 +103,14 @@ func until(t *testing.T, done func() bool) {
 func TestTouchTrainedEvidence(t *testing.T) {
 	b := stocked(t)
 	b.t = t
-	touchTrained(t, b)
+	touchTrained(t, b, 96)
 	var s api.TouchState
 	read(t, b.run(scenario{name: "state", method: "GET", url: "/hands/trefoil/touch", status: 200}), &s)
 	if m := s.Model; m == nil || s.Stale || m.Evidence.HeldOut != "specimen" || m.Evidence.Zones == nil || m.Evidence.Zones.Grouped.Accuracy.Mean <= m.Evidence.Zones.Guess.Accuracy.Mean || m.Zones[0] != "root" {
 		t.Errorf("%+v", s.Model)
 	}
 	// Two objects, in both pieces: each is told with and without having been heard.
-	if c := s.Model.Evidence.Changes; len(c) != 2 || c[0].What != "object" || c[0].Level != "roll" || c[0].Clips != 24 || c[0].Unheard == nil || c[1].HeardMm == nil {
+	if c := s.Model.Evidence.Changes; len(c) != 2 || c[0].What != "object" || c[0].Level != "roll" || c[0].Clips != 48 || c[0].Unheard == nil || c[1].HeardMm == nil {
 		t.Errorf("%+v", c)
 	}
 	b.run(scenario{name: "label", method: "POST", url: "/hands/trefoil/touch/labels", body: `[{"clip":1,"zone":"tip","position_mm":3,"by":"bo"}]`, status: 200, want: []string{`"stale":true`}, events: []string{"touch"}})
@@ -121,7 +121,7 @@ func TestTouchTrainedEvidence(t *testing.T) {
 func TestTouchLive(t *testing.T) {
 	b := stocked(t)
 	b.t = t
-	touchTrained(t, b)
+	touchTrained(t, b, 48)
 	ctx, stop := context.WithTimeout(t.Context(), 20*time.Second)
 	defer stop()
 	at := "ws" + strings.TrimPrefix(b.server.URL, "http") + "/api/v1/hands/trefoil/touch/live"
