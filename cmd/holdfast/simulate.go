@@ -16,7 +16,6 @@ import (
 	"time"
 
 	"holdfast/mechanics/trialsim"
-	"holdfast/numeric"
 	"holdfast/orient"
 	"holdfast/replay"
 	"holdfast/scenes"
@@ -138,7 +137,7 @@ func (c *simulateCommand) read() (*scenes.Scene, func(int) trialsim.Attempt, err
 		if grid != nil {
 			a.Orientation = grid[n%len(grid)]
 		} else {
-			a.Orientation = randomOrientation(c.Seed, n, c.TiltMax*math.Pi/180)
+			a.Orientation = trialsim.RandomOrientation(c.Seed, n, c.TiltMax*math.Pi/180)
 		}
 		return a
 	}, nil
@@ -154,13 +153,6 @@ func readScene(name string) (*scenes.Scene, error) {
 		return nil, fileError(name, err)
 	}
 	return scenes.ReadScene(os.DirFS("/"), strings.TrimPrefix(filepath.ToSlash(whole), "/"))
-}
-
-// randomOrientation is even over the approach directions up to a tilt, and over rolls.
-func randomOrientation(seed uint64, n int, tiltMax float64) orient.Rotation {
-	r := numeric.Stream(seed, "simulated orientation", n)
-	down := 1 - r.Float64()*(1-math.Cos(tiltMax))
-	return orient.FromApproach(orient.Approach{Tilt: math.Acos(down), Azimuth: 2 * math.Pi * r.Float64(), Roll: 2 * math.Pi * r.Float64()})
 }
 
 // run names the run: trials of two runs with the same name are the same, up to the shorter's end.

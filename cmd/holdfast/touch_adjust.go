@@ -2,19 +2,15 @@ package main
 
 import (
 	"encoding/json"
-	"errors"
 	"fmt"
 	"math"
 	"os"
 	"path/filepath"
 	"runtime"
-	"slices"
 	"text/tabwriter"
 
-	"holdfast/mechanics/trialsim"
-	"holdfast/orient"
+	"holdfast/mechanics/firsttouch"
 	"holdfast/scenes"
-	"holdfast/statistics/compare"
 	"holdfast/statistics/guide"
 )
 
@@ -31,61 +27,32 @@ type touchAdjustCommand struct {
 	JSON        bool    `name:"json" help:"Print the result as JSON."`
 }
 
-// adjustReport is what the command tells.
-type adjustReport struct {
-	Sentence    string        `json:"sentence"`
-	PlacementMM float64       `json:"placement_mm"`
-	Learnt      int           `json:"trials_learnt_from"`
-	Touched     int           `json:"trials_with_a_touch"`
-	BeforeMM    float64       `json:"rms_error_before_mm"`
-	AfterMM     float64       `json:"rms_error_after_mm"`
-	Advice      []adviceTold  `json:"rule"`
-	Tested      int           `json:"trials_tested"`
-	Held        float64       `json:"held_with_rule"`
-	HeldBefore  float64       `json:"held_without"`
-	Gain        float64       `json:"gain"`
-	GainLow     float64       `json:"gain_low"`
-	GainHigh    float64       `json:"gain_high"`
-	McNemar     float64       `json:"mcnemar_p"`
-	Pairs       compare.Pairs `json:"pairs"`
-	Warnings    []string      `json:"warnings"`
-}
-
-type adviceTold struct {
-	Touched  string     `json:"touched_first"`
-	Examples int        `json:"examples"`
-	At       float64    `json:"at_command"`
-	MoveMM   [3]float64 `json:"move_mm"`
-	ErrorMM  [3]float64 `json:"move_error_mm"`
-	PerMM    [3]float64 `json:"per_command_mm"`
-}
-
 // Run learns the rule in simulation and tests it on trials that it did not learn from.
 func (c *touchAdjustCommand) Run(env *environment) error {
-	scene, err := c.read()
+	task, err := c.task()
 	if err != nil {
 		return err
 	}
-	feeling, feel, err := withFeeling(&scene.Strategy)
+	feeling, err := firsttouch.NewFeeling(&task.Scene.Strategy)
 	if err != nil {
 		return inputError{fmt.Errorf("%s: %w", c.Scene, err)}
 	}
-	rule, touched, err := c.learn(env, scene, feeling, feel)
+	rule, touched, err := task.LearnRule(env.ctx, feeling)
+	if err != nil {
+		return badInput(err)
+	}
+	feeling.Follow(rule)
+	pairs, err := task.TryBoth(env.ctx, feeling)
 	if err != nil {
 		return err
 	}
-	feeling.Phases[feel+1].Adjustments = adjustments(rule)
-	pairs, err := c.test(env, scene, feeling)
-	if err != nil {
-		return err
-	}
-	report, err := c.report(rule, touched, pairs)
+	report, err := firsttouch.NewReport(task, rule, touched, pairs)
 	if err != nil {
 		return err
 	}
 	if c.Out != "" {
 		note := fmt.Sprintf("Learnt by holdfast touch adjust from %d simulated trials of %s with items off by %g mm, seed %d.", c.Learn, filepath.Base(c.Scene), c.PlacementMM, c.Seed)
-		if err := os.WriteFile(c.Out, scenes.WriteStrategy(feeling, note), 0o666); err != nil {
+		if err := os.WriteFile(c.Out, scenes.WriteStrategy(&feeling.Strategy, note), 0o666); err != nil {
 			return err
 		}
 	}
@@ -94,11 +61,11 @@ func (c *touchAdjustCommand) Run(env *environment) error {
 		out.SetIndent("", "  ")
 		return out.Encode(report)
 	}
-	return report.print(env)
+	return printAdjust(env, report)
 }
 
-// read checks the command line and reads the scene.
-func (c *touchAdjustCommand) read() (*scenes.Scene, error) {
+// task checks the command line and reads the scene.
+func (c *touchAdjustCommand) task() (*firsttouch.Task, error) {
 	if c.Workers == 0 {
 		c.Workers = runtime.NumCPU()
 	}
@@ -121,151 +88,13 @@ func (c *touchAdjustCommand) read() (*scenes.Scene, error) {
 	if c.Closing < 0 {
 		c.Closing = scene.Closing
 	}
-	scene.Error.X, scene.Error.Y = c.PlacementMM/1e3, c.PlacementMM/1e3
-	return scene, nil
+	return &firsttouch.Task{
+		Scene: &scene.Scene, Learn: c.Learn, Test: c.Test, Placement: c.PlacementMM / 1e3, TiltMax: c.TiltMax * math.Pi / 180,
+		Closing: c.Closing, Seed: c.Seed, Workers: c.Workers,
+	}, nil
 }
 
-// feelSlower is how many times longer the hand takes to close while it feels: a pad needs time to tell.
-const feelSlower = 1.5
-
-// withFeeling is the strategy with a phase that closes until a pad is touched and one that adjusts, before the first that
-// closes; feel is the number of the former. A strategy that has both already keeps them.
-func withFeeling(s *trialsim.Strategy) (out *trialsim.Strategy, feel int, err error) {
-	whole := *s
-	for i, p := range s.Phases {
-		if p.Do == trialsim.Adjust {
-			if i == 0 || !s.Phases[i-1].UntilTouch {
-				return nil, 0, fmt.Errorf("phase %d adjusts, and the one before does not end on a touch", i+1)
-			}
-			whole.Phases = slices.Clone(s.Phases)
-			return &whole, i - 1, nil
-		}
-	}
-	for i, p := range s.Phases {
-		if p.Do != trialsim.Close || !(p.Command > 0) {
-			continue
-		}
-		feeling := p
-		feeling.Name, feeling.UntilTouch, feeling.Seconds = "feel", true, round(feelSlower*p.Seconds, 1e-3)
-		adjusting := trialsim.Phase{Name: "adjust", Do: trialsim.Adjust, Speed: 0.1, Command: -1, MostForce: p.MostForce}
-		whole.Name, whole.Kind = s.Name+", feeling first", s.Kind+"-feeling"
-		whole.Phases = slices.Concat(s.Phases[:i], []trialsim.Phase{feeling, adjusting}, s.Phases[i:])
-		return &whole, i, nil
-	}
-	return nil, 0, errors.New("no phase of the strategy closes the hand, so nothing is felt by closing")
-}
-
-// batch is trials of the scene with another strategy.
-func (c *touchAdjustCommand) batch(scene *scenes.Scene, s *trialsim.Strategy, first, count int) *trialsim.Batch {
-	changed := scene.Scene
-	changed.Strategy = *s
-	return &trialsim.Batch{Scene: &changed, Workers: c.Workers, First: first, Count: count, Attempt: func(n int) trialsim.Attempt {
-		return trialsim.Attempt{Closing: c.Closing, Seed: c.Seed, Number: n, Orientation: randomOrientation(c.Seed, n, c.TiltMax*math.Pi/180)}
-	}}
-}
-
-// learn runs trials up to the first touch. Only here is it used where the item really lay.
-func (c *touchAdjustCommand) learn(env *environment, scene *scenes.Scene, feeling *trialsim.Strategy, feel int) (*guide.Rule, int, error) {
-	short := *feeling
-	short.Phases = append(slices.Clone(feeling.Phases[:feel+1]), trialsim.Phase{Name: "end", Do: trialsim.Lift, Distance: 1e-3, Command: -1})
-	var examples []guide.Example
-	err := c.batch(scene, &short, 0, c.Learn).Run(env.ctx, func(d *trialsim.Done) error {
-		t := d.Result.Touch
-		if t == nil || d.Result.Outcome == trialsim.Void {
-			return nil
-		}
-		palm := d.Attempt.Orientation.Mul(orient.RotX(math.Pi)).Inverse().Apply(d.Result.Offset)
-		examples = append(examples, guide.Example{Finger: t.Finger, Link: t.Link, Command: t.Command, Move: guide.Move{palm[0], palm[1], palm[2]}})
-		return nil
-	})
-	if err != nil {
-		return nil, 0, err
-	}
-	rule, err := guide.Learn(examples, c.Seed)
-	if err != nil {
-		return nil, 0, badInput(fmt.Errorf("in %d of %d trials something was touched: %w", len(examples), c.Learn, err))
-	}
-	return rule, len(examples), nil
-}
-
-// adjustments are the rule as a strategy has it.
-func adjustments(rule *guide.Rule) (list []trialsim.Adjustment) {
-	for _, a := range rule.Advice {
-		next := trialsim.Adjustment{Finger: a.Finger, Link: a.Link, At: round(a.At, 1e-4), Low: round(a.Low, 1e-4), High: round(a.High, 1e-4)}
-		for k := range next.Move {
-			next.Move[k], next.PerCommand[k] = round(a.Move[k], 1e-5), round(a.PerCommand[k], 1e-4)
-		}
-		list = append(list, next)
-	}
-	return list
-}
-
-// round is x to the nearest multiple of a unit: a file for people, tested as it is written.
-func round(x, unit float64) float64 { return math.Round(x/unit) / math.Round(1/unit) }
-
-// test tries the same items in the same places by the scene's own strategy and with the rule.
-func (c *touchAdjustCommand) test(env *environment, scene *scenes.Scene, feeling *trialsim.Strategy) (p compare.Pairs, err error) {
-	outcomes := func(s *trialsim.Strategy) (held []bool, err error) {
-		err = c.batch(scene, s, c.Learn, c.Test).Run(env.ctx, func(d *trialsim.Done) error {
-			held = append(held, d.Result.Outcome == trialsim.Held)
-			return nil
-		})
-		return held, err
-	}
-	with, err := outcomes(feeling)
-	if err != nil {
-		return p, err
-	}
-	without, err := outcomes(&scene.Strategy)
-	if err != nil {
-		return p, err
-	}
-	for i, a := range with {
-		switch b := without[i]; {
-		case a && b:
-			p.Both++
-		case a:
-			p.OnlyA++
-		case b:
-			p.OnlyB++
-		default:
-			p.Neither++
-		}
-	}
-	return p, nil
-}
-
-func (c *touchAdjustCommand) report(rule *guide.Rule, touched int, pairs compare.Pairs) (*adjustReport, error) {
-	paired, err := compare.Matched(pairs, 0.95)
-	if err != nil {
-		return nil, err
-	}
-	n := float64(pairs.N())
-	r := &adjustReport{
-		PlacementMM: c.PlacementMM, Learnt: c.Learn, Touched: touched, BeforeMM: 1e3 * rule.Before, AfterMM: 1e3 * rule.After,
-		Tested: pairs.N(), Held: float64(pairs.Both+pairs.OnlyA) / n, HeldBefore: float64(pairs.Both+pairs.OnlyB) / n,
-		Gain: paired.Difference, GainLow: paired.Interval.Low, GainHigh: paired.Interval.High, McNemar: paired.McNemar.TwoSided, Pairs: pairs,
-		Warnings: []string{"Simulated: the gain on the bench can be another one. Prove it there before it goes on a card."},
-	}
-	for _, a := range rule.Advice {
-		told := adviceTold{Touched: a.String(), Examples: a.Examples, At: a.At}
-		for k := range 3 {
-			told.MoveMM[k], told.ErrorMM[k], told.PerMM[k] = 1e3*a.Move[k], 1e3*a.Error[k], 1e3*a.PerCommand[k]
-		}
-		r.Advice = append(r.Advice, told)
-	}
-	verdict := "which may be chance"
-	if r.GainLow > 0 {
-		verdict = "so feeling first helps here"
-	} else if r.GainHigh < 0 {
-		verdict = "so feeling first harms here"
-	}
-	r.Sentence = fmt.Sprintf("With items off by %g mm (standard deviation, each way) the hand holds %.1f %% with the rule and %.1f %% without, a gain of %.1f points (95 %%: %.1f to %.1f), %s.",
-		c.PlacementMM, 100*r.Held, 100*r.HeldBefore, 100*r.Gain, 100*r.GainLow, 100*r.GainHigh, verdict)
-	return r, nil
-}
-
-func (r *adjustReport) print(env *environment) error {
+func printAdjust(env *environment, r *firsttouch.Report) error {
 	fmt.Fprintf(env.stdout, "%s\nWhere the palm stands beside the item, root mean square: %.1f mm before, %.1f mm after the rule (tenfold cross-validation; %d touches in %d trials).\n\n",
 		r.Sentence, r.BeforeMM, r.AfterMM, r.Touched, r.Learnt)
 	w := tabwriter.NewWriter(env.stdout, 0, 0, 2, ' ', 0)

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"holdfast/mechanics/firsttouch"
 	"holdfast/scenes"
 )
 
@@ -20,7 +21,7 @@ func TestTouchAdjustLearnsAndGains(t *testing.T) {
 	if code != 0 {
 		t.Fatal(told)
 	}
-	var r adjustReport
+	var r firsttouch.Report
 	if err := json.Unmarshal([]byte(out), &r); err != nil {
 		t.Fatal(err)
 	}

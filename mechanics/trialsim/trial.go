@@ -20,6 +20,13 @@ type Attempt struct {
 	Offset [2]float64
 }
 
+// RandomOrientation is even over the approach directions up to a tilt (rad, 0 to π), and over rolls. Seed and number decide it.
+func RandomOrientation(seed uint64, number int, tiltMax float64) orient.Rotation {
+	r := numeric.Stream(seed, "simulated orientation", number)
+	down := 1 - r.Float64()*(1-math.Cos(tiltMax))
+	return orient.FromApproach(orient.Approach{Tilt: math.Acos(down), Azimuth: 2 * math.Pi * r.Float64(), Roll: 2 * math.Pi * r.Float64()})
+}
+
 // Outcome is how a trial ended; the words are those of the record of real trials.
 type Outcome string
 

@@ -1,0 +1,106 @@
+package firsttouch
+
+import (
+	"context"
+	"math"
+
+	"holdfast/domain"
+	"holdfast/mechanics/trialsim"
+	"holdfast/orient"
+	"holdfast/statistics/compare"
+	"holdfast/statistics/guide"
+)
+
+// Task says on what a hand learns in simulation and is tested. The same task gives the same answer, whatever the workers.
+type Task struct {
+	Scene     *trialsim.Scene // with the strategy that does without feeling; it is not changed
+	Learn     int             // trials to learn from
+	Test      int             // further trials that are tried both ways
+	Placement float64         // m, standard deviation of the item's place along x and along y, in learning and testing
+	TiltMax   float64         // rad, largest tilt of the approach directions
+	Closing   float64         // closing command, 0…1
+	Seed      uint64          // decides directions, sizes and places of the items
+	Workers   int             // how many trials run at once, at least 1
+	Step      float64         // s; 0 stands for [trialsim.DefaultStep]
+	// Progress is told after each trial how many of the stage are through; nil: nobody asks.
+	Progress func(stage string, done, of int)
+}
+
+// The stages that Progress is told.
+const (
+	Learning    = "learning"
+	TestingRule = "testing with the rule"
+	TestingOwn  = "testing without"
+)
+
+// LearnRule tries the feeling strategy up to its first touch, and learns from which link was touched at which command where the
+// palm should have been. Only here is it used where the item really lay. touched is the number of trials in which something was
+// touched; KindInvalid when they are too few.
+func (t *Task) LearnRule(ctx context.Context, f *Feeling) (rule *guide.Rule, touched int, err error) {
+	var examples []guide.Example
+	err = t.try(ctx, Learning, f.untilTouch(), 0, t.Learn, func(d *trialsim.Done) {
+		felt := d.Result.Touch
+		if felt == nil || d.Result.Outcome == trialsim.Void {
+			return
+		}
+		palm := d.Attempt.Orientation.Mul(orient.RotX(math.Pi)).Inverse().Apply(d.Result.Offset)
+		examples = append(examples, guide.Example{Finger: felt.Finger, Link: felt.Link, Command: felt.Command, Move: guide.Move{palm[0], palm[1], palm[2]}})
+	})
+	if err != nil {
+		return nil, 0, err
+	}
+	if rule, err = guide.Learn(examples, t.Seed); err != nil {
+		return nil, 0, domain.Errorf(domain.KindOf(err), "in %d of %d trials something was touched: %v", len(examples), t.Learn, err)
+	}
+	return rule, len(examples), nil
+}
+
+// TryBoth tries the same items in the same places with the feeling strategy (A) and by the scene's own (B), none of which the rule
+// was learnt from.
+func (t *Task) TryBoth(ctx context.Context, f *Feeling) (p compare.Pairs, err error) {
+	with, err := t.held(ctx, TestingRule, &f.Strategy)
+	if err != nil {
+		return p, err
+	}
+	without, err := t.held(ctx, TestingOwn, &t.Scene.Strategy)
+	if err != nil {
+		return p, err
+	}
+	for i, a := range with {
+		switch b := without[i]; {
+		case a && b:
+			p.Both++
+		case a:
+			p.OnlyA++
+		case b:
+			p.OnlyB++
+		default:
+			p.Neither++
+		}
+	}
+	return p, nil
+}
+
+func (t *Task) held(ctx context.Context, stage string, s *trialsim.Strategy) (held []bool, err error) {
+	err = t.try(ctx, stage, s, t.Learn, t.Test, func(d *trialsim.Done) {
+		held = append(held, d.Result.Outcome == trialsim.Held)
+	})
+	return held, err
+}
+
+// try runs trials of the scene with another strategy.
+func (t *Task) try(ctx context.Context, stage string, s *trialsim.Strategy, first, count int, each func(*trialsim.Done)) error {
+	scene := *t.Scene
+	scene.Strategy = *s
+	scene.Error.X, scene.Error.Y = t.Placement, t.Placement
+	batch := trialsim.Batch{Scene: &scene, Step: t.Step, Workers: t.Workers, First: first, Count: count, Attempt: func(n int) trialsim.Attempt {
+		return trialsim.Attempt{Closing: t.Closing, Seed: t.Seed, Number: n, Orientation: trialsim.RandomOrientation(t.Seed, n, t.TiltMax)}
+	}}
+	return batch.Run(ctx, func(d *trialsim.Done) error {
+		each(d)
+		if t.Progress != nil {
+			t.Progress(stage, d.Number-first+1, count)
+		}
+		return nil
+	})
+}
