@@ -36,6 +36,7 @@ type TouchClipParams struct {
 }
 
 func (s *Server) touchRoutes(h huma.API) {
+	tellLive(h)
 	const tag = "touch"
 	register(s, h, op(http.MethodGet, "/hands/{hand}/touch", "get-touch-lab", tag, "A hand's sounds of touch, what was learnt from them and how far a training is", 200), func(ctx context.Context, in *TouchParams) (*struct{ Body TouchState }, error) {
 		return s.touchState(ctx, in.Hand)
@@ -80,6 +81,17 @@ func (s *Server) touchRoutes(h huma.API) {
 	}) (*listOf[TouchLabel], error) {
 		list, err := s.lab.Store.TouchLabels(ctx, domain.ID(in.Hand), in.Clip)
 		return &listOf[TouchLabel]{Body: each(list, fromTouchLabel)}, err
+	})
+	register(s, h, op(http.MethodGet, "/hands/{hand}/touch/clips/{clip}/picture", "get-touch-picture", tag, "A clip's course and spectrum over time, to be drawn", 200), func(ctx context.Context, in *struct {
+		TouchParams
+		Clip int64 `path:"clip"`
+	}) (*struct{ Body TouchPicture }, error) {
+		clip, samples, err := s.lab.TouchSamples(ctx, domain.ID(in.Hand), in.Clip)
+		if err != nil {
+			return nil, err
+		}
+		p, err := pictureOf(clip, samples)
+		return &struct{ Body TouchPicture }{p}, err
 	})
 	register(s, h, op(http.MethodPost, "/hands/{hand}/touch/training", "start-touch-training", tag, "Begin to learn from the labelled clips", 202), func(ctx context.Context, in *struct {
 		TouchParams

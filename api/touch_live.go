@@ -3,14 +3,18 @@ package api
 import (
 	"context"
 	"encoding/json"
+	"fmt"
 	"math"
 	"net/http"
+	"reflect"
 	"strconv"
 	"time"
 
 	"github.com/coder/websocket"
+	"github.com/danielgtaylor/huma/v2"
 
 	"holdfast/domain"
+	"holdfast/signals/sound"
 	"holdfast/signals/touch"
 	"holdfast/signals/touch/listen"
 )
@@ -22,20 +26,38 @@ const (
 	liveWrite     = 5 * time.Second
 )
 
+// tellLive puts the live stream into the contract; its handler stands beside huma, which knows no websockets.
+func tellLive(h huma.API) {
+	o := op(http.MethodGet, "/hands/{hand}/touch/live", "listen-to-touches", "touch", "A websocket: raw samples of one channel go in as binary messages, every touch comes back as a text message", 101)
+	answer := h.OpenAPI().Components.Schemas.Schema(reflect.TypeFor[TouchAnswer](), true, "TouchAnswer")
+	text := &huma.Schema{Type: huma.TypeString}
+	o.Parameters = []*huma.Param{
+		{Name: "hand", In: "path", Required: true, Schema: text},
+		{Name: "rate_hz", In: "query", Required: true, Schema: &huma.Schema{Type: huma.TypeInteger}},
+		{Name: "format", In: "query", Description: "s16, s24, s32 or f32 (when left out), little-endian", Schema: text},
+	}
+	o.Responses = map[string]*huma.Response{"101": {
+		Description: "Touches as they come. While nothing was learnt it is only said that something touched.",
+		Content:     map[string]*huma.MediaType{"application/json": {Schema: answer}},
+	}}
+	h.OpenAPI().AddOperation(&o)
+}
+
 // live answers touches over a websocket at GET /api/v1/hands/{hand}/touch/live?rate_hz=48000&format=f32: binary messages are raw
-// samples of one channel, each answer is a text message with a TouchAnswer. Pages of other sites are refused, as for writes.
+// samples of one channel, each answer is a text message with a TouchAnswer. While nothing was learnt, touches are cut out all
+// the same and nothing is said of where they were. Pages of other sites are refused, as for writes.
 func (s *Server) live(w http.ResponseWriter, r *http.Request) {
 	refuse := func(status int, kind domain.Kind, text string) { writeProblem(w, newProblem(status, kind, text)) }
 	if !ownOrigin(r) {
 		refuse(http.StatusForbidden, domain.KindRefused, "This request came from another site's page; only this server's own page and programs without a browser may listen.")
 		return
 	}
-	model, _, err := s.lab.TouchModel(r.Context(), domain.ID(r.PathValue("hand")))
-	if domain.KindOf(err) == domain.KindNotFound {
+	if _, err := s.lab.Store.Hand(r.Context(), domain.ID(r.PathValue("hand"))); domain.KindOf(err) == domain.KindNotFound {
 		refuse(http.StatusNotFound, domain.KindNotFound, err.Error())
 		return
 	}
-	if err != nil {
+	model, _, err := s.lab.TouchModel(r.Context(), domain.ID(r.PathValue("hand")))
+	if err != nil && domain.KindOf(err) != domain.KindNotFound {
 		s.log.Error("request failed", "operation", "listen to touches", "error", err)
 		refuse(http.StatusInternalServerError, domain.KindInternal, "The stored model can not be read; the log says why.")
 		return
@@ -50,9 +72,8 @@ func (s *Server) live(w http.ResponseWriter, r *http.Request) {
 		refuse(http.StatusUnprocessableEntity, domain.KindInvalid, err.Error())
 		return
 	}
-	rule := listen.RuleFor(model)
-	rule.RateHz, _ = strconv.Atoi(q.Get("rate_hz"))
-	listener, err := listen.New(model, rule)
+	rateHz, _ := strconv.Atoi(q.Get("rate_hz"))
+	ear, err := earOf(model, rateHz)
 	if err != nil {
 		refuse(http.StatusUnprocessableEntity, domain.KindInvalid, err.Error())
 		return
@@ -72,20 +93,60 @@ func (s *Server) live(w http.ResponseWriter, r *http.Request) {
 		case <-ctx.Done():
 		}
 	}()
-	l := &liveTouch{c: c, model: model, listener: listener, queue: listen.NewQueue(liveBufferS * model.Recipe.RateHz), start: time.Now()}
+	l := &liveTouch{c: c, rateHz: rateHz, ear: ear, queue: listen.NewQueue(liveBufferS * rateHz), start: time.Now()}
 	go l.receive(ctx, decoder)
 	l.answerAll(ctx)
 }
 
+// ear finds the touches of a stream.
+type ear interface {
+	Feed(block []float64, each func(listen.Touch)) error
+	Skip(lost int64, each func(listen.Touch)) error
+}
+
+// earOf returns what answers by a model, or only cuts touches out when there is none (nil).
+func earOf(model *touch.Model, rateHz int) (ear, error) {
+	if model != nil {
+		rule := listen.RuleFor(model)
+		rule.RateHz = rateHz
+		return listen.New(model, rule)
+	}
+	if rateHz < sound.MinRateHz || rateHz > sound.MaxRateHz { // before a recipe is made for it
+		return nil, fmt.Errorf("rate_hz=%d is not possible: say the sampling rate, %d to %d Hz", rateHz, sound.MinRateHz, sound.MaxRateHz)
+	}
+	recipe := touch.DefaultRecipe(rateHz)
+	c, err := listen.NewCutter(listen.DefaultRule(rateHz, recipe.Samples()))
+	return cutOnly{c}, err
+}
+
+// cutOnly says that something touched and not where.
+type cutOnly struct{ *listen.Cutter }
+
+// Feed takes samples; see [listen.Cutter.Feed].
+func (c cutOnly) Feed(block []float64, each func(listen.Touch)) error {
+	return c.Cutter.Feed(block, untold(each))
+}
+
+// Skip leaves lost samples out.
+func (c cutOnly) Skip(lost int64, each func(listen.Touch)) error {
+	c.Cutter.Skip(lost, untold(each))
+	return nil
+}
+
+func untold(each func(listen.Touch)) func(listen.Cut) {
+	nowhere := touch.Telling{PositionMm: math.NaN()}
+	return func(c listen.Cut) { each(listen.Touch{Cut: c, Telling: nowhere}) }
+}
+
 // liveTouch is one stream that is being answered.
 type liveTouch struct {
-	c        *websocket.Conn
-	model    *touch.Model
-	listener *listen.Listener
-	queue    *listen.Queue
-	start    time.Time
-	lost     int64
-	fault    error // of what was received; read after the queue is closed
+	c      *websocket.Conn
+	rateHz int
+	ear    ear
+	queue  *listen.Queue
+	start  time.Time
+	lost   int64
+	fault  error // of what was received; read after the queue is closed
 }
 
 // receive puts what comes into the queue until the other side has gone.
@@ -122,11 +183,11 @@ func (l *liveTouch) answerAll(ctx context.Context) {
 		var err error
 		if lost > 0 {
 			l.lost += lost
-			err = l.listener.Skip(lost, each)
+			err = l.ear.Skip(lost, each)
 			l.send(ctx, TouchAnswer{Kind: "lost", Lost: l.lost, Message: "Samples came faster than they could be answered; touches in them are not told."})
 		}
 		if err == nil {
-			err = l.listener.Feed(samples, each)
+			err = l.ear.Feed(samples, each)
 		}
 		if err != nil {
 			l.send(ctx, TouchAnswer{Kind: "fault", Message: err.Error()})
@@ -141,7 +202,7 @@ func (l *liveTouch) answerAll(ctx context.Context) {
 
 func (l *liveTouch) answer(t listen.Touch, came time.Duration) TouchAnswer {
 	a := TouchAnswer{
-		Kind: "touch", OnsetS: t.Seconds(l.model.Recipe.RateHz), Zone: t.Zone, Probabilities: t.Probabilities, Unsure: t.Unsure, Distance: t.Distance, Crowded: t.Crowded,
+		Kind: "touch", OnsetS: t.Seconds(l.rateHz), StartS: float64(t.Start) / float64(l.rateHz), Samples: len(t.Clip), Zone: t.Zone, Probabilities: t.Probabilities, Unsure: t.Unsure, Distance: t.Distance, Crowded: t.Crowded,
 		LatencyMs: 1000 * (time.Since(l.start) - came).Seconds(), Lost: l.lost,
 	}
 	if !math.IsNaN(t.PositionMm) {

@@ -73,7 +73,10 @@ func TestTouchScenarios(t *testing.T) {
 		{name: "history", method: "GET", url: url + "/clips/1/labels", status: 200, want: []string{`"zone":"tip"`, `"zone":"pad"`, `"by":"ada"`}},
 		{name: "a seed that is none", method: "POST", url: url + "/training", body: `{"seed":"x"}`, status: 422},
 		{name: "invented knock", method: "GET", url: "/invented-knocks/7", status: 200, want: []string{`"rate_hz":48000`, `"position_mm":`}},
-		{name: "listening without a model", method: "GET", url: url + "/live?rate_hz=48000", status: 404},
+		{name: "picture", method: "GET", url: url + "/clips/1/picture", status: 200, want: []string{`"span_s":0.05`, `"step_hz":187.5`, `"levels_dB":[[`}},
+		{name: "picture of nothing", method: "GET", url: url + "/clips/9/picture", status: 404},
+		{name: "listening with an unknown hand", method: "GET", url: "/hands/paw/touch/live?rate_hz=48000", status: 404},
+		{name: "listening at no rate", method: "GET", url: url + "/live?rate_hz=0", status: 422, want: []string{"8000 to 192000 Hz"}},
 	} {
 		b.t = t
 		b.run(s)
@@ -156,7 +159,7 @@ func TestTouchLive(t *testing.T) {
 	}
 	_, text, err := c.Read(ctx)
 	var a api.TouchAnswer
-	if err != nil || json.Unmarshal(text, &a) != nil || a.Kind != "touch" || len(a.Probabilities) != 2 || a.PositionMm == nil || math.Abs(a.OnsetS-0.06) > 0.001 || a.LatencyMs < 0 {
+	if err != nil || json.Unmarshal(text, &a) != nil || a.Kind != "touch" || len(a.Probabilities) != 2 || a.Samples != 2304 || math.Abs(a.StartS-a.OnsetS) > 1e-9 || a.PositionMm == nil || math.Abs(a.OnsetS-0.06) > 0.001 || a.LatencyMs < 0 {
 		t.Fatalf("%v %s", err, text)
 	}
 	f, _, err := websocket.Dial(ctx, at+"?rate_hz=48000", nil)
@@ -169,5 +172,64 @@ func TestTouchLive(t *testing.T) {
 	}
 	if _, text, err = f.Read(ctx); err != nil || !strings.Contains(string(text), `"kind":"fault"`) {
 		t.Errorf("%v %s", err, text)
+	}
+}
+
+// While nothing was learnt a touch is cut out and nothing is said of where it was.
+func TestTouchLiveWithoutModel(t *testing.T) {
+	b := stocked(t)
+	b.t = t
+	ctx, stop := context.WithTimeout(t.Context(), 20*time.Second)
+	defer stop()
+	c, _, err := websocket.Dial(ctx, "ws"+strings.TrimPrefix(b.server.URL, "http")+"/api/v1/hands/trefoil/touch/live?rate_hz=48000&format=s16", nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer c.CloseNow()
+	var knock api.InventedKnock
+	read(t, b.run(scenario{name: "knock", method: "GET", url: "/invented-knocks/3", status: 200}), &knock)
+	raw := []byte{}
+	for _, v := range knock.Samples {
+		raw = binary.LittleEndian.AppendUint16(raw, uint16(v))
+	}
+	if err := c.Write(ctx, websocket.MessageBinary, raw); err != nil {
+		t.Fatal(err)
+	}
+	_, text, err := c.Read(ctx)
+	var a api.TouchAnswer
+	if err != nil || json.Unmarshal(text, &a) != nil || a.Kind != "touch" || a.Zone != "" || a.Probabilities != nil || a.PositionMm != nil || a.Samples < 2000 || math.Abs(a.OnsetS-0.06) > 0.001 {
+		t.Fatalf("%v %s", err, text)
+	}
+}
+
+// A long clip is drawn in few spectra, and a short click in it stays in sight; what is shorter than a window is drawn too.
+func TestTouchPictureOfAnyLength(t *testing.T) {
+	b := stocked(t)
+	b.t = t
+	for i, n := range []int{1, 100, 2400, 1_000_000} {
+		x := make([]float64, n)
+		x[n/3] = 0.5
+		var wav bytes.Buffer
+		if err := sound.Write(&wav, &sound.Recording{RateHz: 48000, Channels: [][]float64{x}}, sound.Coding{Bits: 16}); err != nil {
+			t.Fatal(err)
+		}
+		clip := workflow.TouchSound{WAV: wav.Bytes(), TouchClip: domain.TouchClip{Hand: "trefoil", Session: "s", Specimen: "f"}}
+		if _, _, err := b.lab.KeepTouchClips(t.Context(), []workflow.TouchSound{clip}); err != nil {
+			t.Fatal(err)
+		}
+		var p api.TouchPicture
+		read(t, b.run(scenario{name: "picture", method: "GET", url: fmt.Sprintf("/hands/trefoil/touch/clips/%d/picture", i+1), status: 200}), &p)
+		most, at := -1e9, 0
+		for f, spectrum := range p.LevelsDB {
+			if spectrum[20] > most {
+				most, at = spectrum[20], f
+			}
+		}
+		if len(p.LevelsDB) > 400 || len(p.High) > 1000 || len(p.LevelsDB[0]) != 129 {
+			t.Fatalf("%d samples: %d spectra of %d, %d parts", n, len(p.LevelsDB), len(p.LevelsDB[0]), len(p.High))
+		}
+		if when := p.FirstS + float64(at)*p.StepS; math.Abs(when-float64(n/3)/48000) > p.StepS+p.WindowMs/1000 {
+			t.Errorf("%d samples: the click at %g s is drawn at %g s", n, float64(n/3)/48000, when)
+		}
 	}
 }

@@ -140,12 +140,27 @@ type InventedKnock struct {
 	Samples    []int16 `json:"samples" doc:"Full scale is 32768"`
 }
 
+// TouchPicture is a clip as it is drawn: its course, and its spectrum over time.
+type TouchPicture struct {
+	Clip     int64       `json:"clip"`
+	SpanS    float64     `json:"span_s"`
+	Low      []float64   `json:"low" doc:"Least sample of each of equal parts of the span; full scale is 1"`
+	High     []float64   `json:"high" doc:"Greatest"`
+	StepHz   float64     `json:"step_hz" doc:"Between neighbouring frequencies, the first of which is 0"`
+	FirstS   float64     `json:"first_s" doc:"Middle of the first spectrum's window"`
+	StepS    float64     `json:"step_s" doc:"From spectrum to spectrum"`
+	WindowMs float64     `json:"window_ms"`
+	LevelsDB [][]float64 `json:"levels_dB" doc:"By spectrum and frequency; a full-scale tone has 0 dB, nothing is told below 100 dB under the strongest"`
+}
+
 // TouchAnswer is what the live socket says of one touch.
 type TouchAnswer struct {
 	Kind          string    `json:"kind" doc:"touch, lost or fault"`
 	OnsetS        float64   `json:"onset_s"`
+	StartS        float64   `json:"start_s" doc:"Where what was asked about begins"`
+	Samples       int       `json:"samples" doc:"How much was asked about"`
 	Zone          string    `json:"zone,omitempty"`
-	Probabilities []float64 `json:"probabilities,omitempty" doc:"In the order of the model's zones"`
+	Probabilities []float64 `json:"probabilities,omitempty" doc:"In the order of the model's zones; none without a model"`
 	PositionMm    *float64  `json:"position_mm,omitempty"`
 	LowMm         *float64  `json:"position_low_mm,omitempty"`
 	HighMm        *float64  `json:"position_high_mm,omitempty"`

@@ -149,6 +149,20 @@ func touchTargets(clips []domain.TouchClip) (zones, positions bool) {
 	return zones, positions
 }
 
+// TouchSamples returns the samples of a hand's clip, full scale 1; KindNotFound when the hand has no such clip.
+func (l *Lab) TouchSamples(ctx context.Context, hand domain.ID, clip int64) (domain.TouchClip, []float64, error) {
+	all, err := l.Store.TouchClips(ctx, hand)
+	if err != nil {
+		return domain.TouchClip{}, nil, err
+	}
+	at := slices.IndexFunc(all, func(c domain.TouchClip) bool { return c.ID == clip })
+	if at < 0 {
+		return domain.TouchClip{}, nil, domain.Errorf(domain.KindNotFound, "hand %q has no clip %d in this lab", hand, clip)
+	}
+	samples, err := l.touchSamples(ctx, all[at])
+	return all[at], samples, err
+}
+
 func (l *Lab) touchSamples(ctx context.Context, c domain.TouchClip) ([]float64, error) {
 	file, _, err := l.Store.OpenRecording(ctx, c.Recording)
 	if err != nil {

@@ -415,6 +415,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/hands/{hand}/touch/clips/{clip}/picture": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A clip's course and spectrum over time, to be drawn */
+        get: operations["get-touch-picture"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/hands/{hand}/touch/labels": {
         parameters: {
             query?: never;
@@ -426,6 +443,23 @@ export interface paths {
         put?: never;
         /** Say where clips were touched, all or none; earlier labels stay on record */
         post: operations["label-touch-clips"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/hands/{hand}/touch/live": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A websocket: raw samples of one channel go in as binary messages, every touch comes back as a text message */
+        get: operations["listen-to-touches"];
+        put?: never;
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -4797,6 +4831,40 @@ export interface components {
              */
             untried_share: number;
         };
+        TouchAnswer: {
+            /** Format: double */
+            distance: number;
+            /** @description touch, lost or fault */
+            kind: string;
+            /** Format: double */
+            latency_ms: number;
+            /** Format: int64 */
+            lost_samples: number;
+            message?: string;
+            /** Format: double */
+            onset_s: number;
+            /** Format: double */
+            position_high_mm?: number;
+            /** Format: double */
+            position_low_mm?: number;
+            /** Format: double */
+            position_mm?: number;
+            /** @description In the order of the model's zones; none without a model */
+            probabilities?: number[];
+            /**
+             * Format: int64
+             * @description How much was asked about
+             */
+            samples: number;
+            /**
+             * Format: double
+             * @description Where what was asked about begins
+             */
+            start_s: number;
+            struck_again: boolean;
+            unsure: boolean;
+            zone?: string;
+        };
         TouchChange: {
             /** Format: int64 */
             clips: number;
@@ -4901,6 +4969,35 @@ export interface components {
             /** Format: double */
             unlike_beyond: number;
             zones: string[];
+        };
+        TouchPicture: {
+            /** Format: int64 */
+            clip: number;
+            /**
+             * Format: double
+             * @description Middle of the first spectrum's window
+             */
+            first_s: number;
+            /** @description Greatest */
+            high: number[];
+            /** @description By spectrum and frequency; a full-scale tone has 0 dB, nothing is told below 100 dB under the strongest */
+            levels_dB: number[][];
+            /** @description Least sample of each of equal parts of the span; full scale is 1 */
+            low: number[];
+            /** Format: double */
+            span_s: number;
+            /**
+             * Format: double
+             * @description Between neighbouring frequencies, the first of which is 0
+             */
+            step_hz: number;
+            /**
+             * Format: double
+             * @description From spectrum to spectrum
+             */
+            step_s: number;
+            /** Format: double */
+            window_ms: number;
         };
         TouchPositionEvidence: {
             /** Format: double */
@@ -6185,6 +6282,38 @@ export interface operations {
             };
         };
     };
+    "get-touch-picture": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                hand: string;
+                clip: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TouchPicture"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     "label-touch-clips": {
         parameters: {
             query?: never;
@@ -6216,6 +6345,32 @@ export interface operations {
                 };
                 content: {
                     "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "listen-to-touches": {
+        parameters: {
+            query: {
+                rate_hz: number;
+                /** @description s16, s24, s32 or f32 (when left out), little-endian */
+                format?: string;
+            };
+            header?: never;
+            path: {
+                hand: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Touches as they come. While nothing was learnt it is only said that something touched. */
+            101: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TouchAnswer"];
                 };
             };
         };
