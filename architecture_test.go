@@ -42,6 +42,8 @@ var reaches = []struct{ from, to, why string }{
 	{"mechanics/firsttouch", "mechanics/trialsim", "what a first touch says is learnt and tried in the one simulation"},
 	{"mechanics/firsttouch", "statistics/guide", "the rule from touch to move is fitted in one place, from whatever knows the right move"},
 	{"mechanics/firsttouch", "statistics/compare", "its gain is a comparison of pairs like any other"},
+	{"mechanics/benchfit", "mechanics/hand", "a bench says what of a finger's chain is otherwise"},
+	{"mechanics/benchfit", "mechanics/trialsim", "and gives back the whole hand"},
 	{"signals/touch", "signals", "touch is told from spectra and their shapes"},
 	{"signals/strips", "signals/calibrate", "a strip is read backwards by its curve, a finger's shape followed in one place"},
 	{"handtest", "signals/calibrate", "drift over cycles is a line read backwards, by one notion of its limits"},
