@@ -2,6 +2,7 @@ package main
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
 	"math"
 	"os"
@@ -15,8 +16,9 @@ import (
 )
 
 type touchAdjustCommand struct {
-	Scene       string  `required:"" placeholder:"FILE.yaml" help:"The scene whose hand is to learn; see docs/scenes.md."`
-	Learn       int     `default:"2000" placeholder:"N" help:"Trials to learn from."`
+	Scene       string  `placeholder:"FILE.yaml" help:"The scene whose hand is to learn, or in which what --guided teaches is tried; see docs/scenes.md."`
+	Guided      string  `placeholder:"TRIALS.csv" help:"Learn from trials in which a person guided the hand, in place of simulated ones: finger, link, command, move_x_mm, move_y_mm, turn_deg, outcome …; see docs/formats.md."`
+	Learn       int     `default:"2000" placeholder:"N" help:"Simulated trials to learn from."`
 	Test        int     `default:"500" placeholder:"N" help:"Further trials that are tried both ways, to see what the rule gains."`
 	PlacementMM float64 `name:"placement-mm" default:"15" placeholder:"SD" help:"Standard deviation of the item's place along x and along y, in learning and testing."`
 	TiltMax     float64 `default:"20" placeholder:"DEG" help:"Largest tilt of the approach directions."`
@@ -27,31 +29,40 @@ type touchAdjustCommand struct {
 	JSON        bool    `name:"json" help:"Print the result as JSON."`
 }
 
-// Run learns the rule in simulation and tests it on trials that it did not learn from.
+// Run learns the rule, in simulation or from guided trials, and tests it on trials that it did not learn from.
 func (c *touchAdjustCommand) Run(env *environment) error {
-	task, err := c.task()
-	if err != nil {
-		return err
+	switch {
+	case c.Scene == "" && c.Guided == "":
+		return usageError{errors.New("name a scene to learn in with --scene, a table of guided trials with --guided, or both")}
+	case c.Scene == "" && c.Out != "":
+		return usageError{errors.New("--out writes a strategy, whose other phases come from a scene; name one with --scene")}
 	}
-	feeling, err := firsttouch.NewFeeling(&task.Scene.Strategy)
-	if err != nil {
-		return inputError{fmt.Errorf("%s: %w", c.Scene, err)}
+	var task *firsttouch.Task
+	var feeling *firsttouch.Feeling
+	var err error
+	if c.Scene != "" {
+		if task, err = c.task(); err != nil {
+			return err
+		}
+		if feeling, err = firsttouch.NewFeeling(&task.Scene.Strategy); err != nil {
+			return inputError{fmt.Errorf("%s: %w", c.Scene, err)}
+		}
 	}
-	rule, touched, err := task.LearnRule(env.ctx, feeling)
+	rule, report, note, err := c.learn(env, task, feeling)
 	if err != nil {
 		return badInput(err)
 	}
-	feeling.Follow(rule)
-	pairs, err := task.TryBoth(env.ctx, feeling)
-	if err != nil {
-		return err
-	}
-	report, err := firsttouch.NewReport(task, rule, touched, pairs)
-	if err != nil {
-		return err
+	if task != nil {
+		feeling.Follow(rule)
+		pairs, err := task.TryBoth(env.ctx, feeling)
+		if err != nil {
+			return err
+		}
+		if err := report.AddGain(task, pairs); err != nil {
+			return err
+		}
 	}
 	if c.Out != "" {
-		note := fmt.Sprintf("Learnt by holdfast touch adjust from %d simulated trials of %s with items off by %g mm, seed %d.", c.Learn, filepath.Base(c.Scene), c.PlacementMM, c.Seed)
 		if err := os.WriteFile(c.Out, scenes.WriteStrategy(&feeling.Strategy, note), 0o666); err != nil {
 			return err
 		}
@@ -62,6 +73,36 @@ func (c *touchAdjustCommand) Run(env *environment) error {
 		return out.Encode(report)
 	}
 	return printAdjust(env, report)
+}
+
+// learn makes the rule; note says in the strategy's file where it comes from. task and feeling are nil without a scene.
+func (c *touchAdjustCommand) learn(env *environment, task *firsttouch.Task, feeling *firsttouch.Feeling) (rule *guide.Rule, r *firsttouch.Report, note string, err error) {
+	if c.Guided == "" {
+		rule, touched, err := task.LearnRule(env.ctx, feeling)
+		if err != nil {
+			return nil, nil, "", err
+		}
+		note := fmt.Sprintf("Learnt by holdfast touch adjust from %d simulated trials of %s with items off by %g mm, seed %d.", c.Learn, filepath.Base(c.Scene), c.PlacementMM, c.Seed)
+		return rule, firsttouch.NewReport(rule, c.Learn, touched), note, nil
+	}
+	table, err := readSensors(c.Guided, firsttouch.ReadGuided)
+	if err != nil {
+		return nil, nil, "", err
+	}
+	if task != nil {
+		task.Learn = 0 // no simulated trial teaches anything, so all can test
+		if err := table.Check(&task.Scene.Hand); err != nil {
+			return nil, nil, "", fmt.Errorf("%s: %w", filepath.Base(c.Guided), err)
+		}
+	}
+	learnt, err := firsttouch.LearnGuided(table, c.Seed)
+	if err != nil {
+		return nil, nil, "", fmt.Errorf("%s: %w", filepath.Base(c.Guided), err)
+	}
+	r = firsttouch.NewReport(learnt.Rule, len(table.Trials), learnt.Examples)
+	r.AddGuided(table, learnt)
+	note = fmt.Sprintf("Learnt by holdfast touch adjust from %d guided trials of %s that held.", learnt.Examples, filepath.Base(c.Guided))
+	return learnt.Rule, r, note, nil
 }
 
 // task checks the command line and reads the scene.
@@ -98,12 +139,23 @@ func printAdjust(env *environment, r *firsttouch.Report) error {
 	fmt.Fprintf(env.stdout, "%s\nWhere the palm stands beside the item, root mean square: %.1f mm before, %.1f mm after the rule (tenfold cross-validation; %d touches in %d trials).\n\n",
 		r.Sentence, r.BeforeMM, r.AfterMM, r.Touched, r.Learnt)
 	w := tabwriter.NewWriter(env.stdout, 0, 0, 2, ' ', 0)
-	fmt.Fprintln(w, "touched first\ttouches\tat command\tmove x mm\tmove y mm\terror mm\tper unit of command x, y mm")
+	fmt.Fprintln(w, "touched first\ttouches\tat command\tmove x mm\tmove y mm\t95 % mm\tturn °\t95 % °\tper unit of command x, y mm")
 	for _, a := range r.Advice {
-		fmt.Fprintf(w, "%s\t%d\t%.2f\t%+.1f\t%+.1f\t%.1f\t%+.1f, %+.1f\n", a.Touched, a.Examples, a.At, a.MoveMM[0], a.MoveMM[1], math.Max(a.ErrorMM[0], a.ErrorMM[1]), a.PerMM[0], a.PerMM[1])
+		few := ""
+		if a.TooFew {
+			few = "  (too few to tell)"
+		}
+		fmt.Fprintf(w, "%s\t%d\t%.2f\t%+.1f\t%+.1f\t±%.1f\t%+.1f\t±%.1f\t%+.1f, %+.1f%s\n", a.Touched, a.Examples, a.At, a.MoveMM[0], a.MoveMM[1],
+			math.Max(a.HalfMM[0], a.HalfMM[1]), a.TurnDeg, a.TurnHalf, a.PerMM[0], a.PerMM[1], few)
 	}
 	if err := w.Flush(); err != nil {
 		return err
+	}
+	if r.Guided != nil {
+		fmt.Fprintf(env.stdout, "\n%d of %d guided trials did not end held and teach nothing.\n", r.Guided.NotHeld, r.Guided.Trials)
+		for _, h := range r.Guided.How {
+			fmt.Fprintln(env.stdout, h.Sentence)
+		}
 	}
 	for _, warning := range r.Warnings {
 		fmt.Fprintln(env.stdout, warning)

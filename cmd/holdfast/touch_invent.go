@@ -9,7 +9,10 @@ import (
 	"path/filepath"
 	"strings"
 
+	"holdfast/examples"
+	"holdfast/mechanics/firsttouch"
 	"holdfast/numeric"
+	"holdfast/scenes"
 	"holdfast/signals/pads"
 	"holdfast/signals/sound"
 	"holdfast/signals/strips"
@@ -17,7 +20,7 @@ import (
 )
 
 type touchInventCommand struct {
-	Sensor  string  `default:"sound" enum:"sound,pads,strips" help:"Clips of sound, or an array of touch pads or a finger with flex strips (calibration.csv, places.csv, record.csv)."`
+	Sensor  string  `default:"sound" enum:"sound,pads,strips,guided" help:"Clips of sound; an array of touch pads or a finger with flex strips (calibration.csv, places.csv, record.csv); or trials in which a person guided the five-finger hand of the examples (guided.csv)."`
 	Out     string  `required:"" placeholder:"DIR" help:"New or empty folder to write the files to."`
 	Clips   int     `default:"300" placeholder:"N" help:"How many clips, shared evenly by fingers and sessions."`
 	Fingers int     `default:"3" placeholder:"N" help:"How many finger specimens, each a little different."`
@@ -52,6 +55,8 @@ func (c *touchInventCommand) Run(env *environment) error {
 		return c.pads(env)
 	case "strips":
 		return c.strips(env)
+	case "guided":
+		return c.guided(env)
 	}
 	specimens := finger.Specimens(c.Fingers, c.Seed)
 	// One gain for all: how loud a touch is says something, too. Touches differ by four to one in strength.
@@ -105,6 +110,23 @@ func (c *touchInventCommand) strips(env *environment) error {
 		return err
 	}
 	fmt.Fprintf(env.stdout, "An invented finger with %d strips lies in %s. It is computed: no finger was recorded.\n", len(v.Calibrations), c.Out)
+	return nil
+}
+
+// inventedGuided is how many guided trials are invented.
+const inventedGuided = 120
+
+// guided writes an invented table of guided trials.
+func (c *touchInventCommand) guided(env *environment) error {
+	hand, err := scenes.ReadHand(examples.Scenes(), "hands/tendon-five.yaml")
+	if err != nil {
+		return err
+	}
+	g := firsttouch.Invent(hand, inventedGuided, c.Seed)
+	if err := writeWhole(filepath.Join(c.Out, "guided.csv"), func(w io.Writer) error { return firsttouch.WriteGuided(w, g) }); err != nil {
+		return err
+	}
+	fmt.Fprintf(env.stdout, "%d invented trials of a guided hand lie in %s. They are computed: nobody guided a hand.\n", len(g.Trials), filepath.Join(c.Out, "guided.csv"))
 	return nil
 }
 

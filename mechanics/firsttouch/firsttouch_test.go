@@ -140,15 +140,18 @@ func TestReportSaysWhatTheGainIs(t *testing.T) {
 		"harms here":          {Both: 50, OnlyA: 5, OnlyB: 40, Neither: 5},
 		"which may be chance": {Both: 50, OnlyA: 6, OnlyB: 5, Neither: 39},
 	} {
-		r, err := firsttouch.NewReport(task(t), rule, 55, pairs)
-		if err != nil {
+		r := firsttouch.NewReport(rule, 60, 55)
+		if r.Tested != 0 || !strings.Contains(r.Sentence, "not tried") {
+			t.Errorf("untried: %+v", r)
+		}
+		if err := r.AddGain(task(t), pairs); err != nil {
 			t.Fatal(err)
 		}
 		if !strings.Contains(r.Sentence, want) || !strings.Contains(r.Sentence, "off by 12 mm") || r.Advice[0].Touched != "finger 1, link 2" || r.Advice[0].MoveMM[0] != 4 || r.BeforeMM != 20 {
 			t.Errorf("%+v does not say %q", r, want)
 		}
 	}
-	if _, err := firsttouch.NewReport(task(t), rule, 55, compare.Pairs{}); err == nil {
-		t.Error("no pairs gave a report")
+	if err := firsttouch.NewReport(rule, 60, 55).AddGain(task(t), compare.Pairs{}); err == nil {
+		t.Error("no pairs gave a gain")
 	}
 }

@@ -59,13 +59,17 @@ func (f *Feeling) untilTouch() *trialsim.Strategy {
 	return &short
 }
 
+// mostPerCommand (m) is the steepest that a strategy takes; touches that all came at nearly one command can ask for more.
+const mostPerCommand = 1
+
 func adjustments(rule *guide.Rule) (list []trialsim.Adjustment) {
 	for _, a := range rule.Advice {
 		next := trialsim.Adjustment{Finger: a.Finger, Link: a.Link, At: round(a.At, 1e-4), Low: round(a.Low, 1e-4), High: round(a.High, 1e-4)}
 		for k := range next.Move {
-			next.Move[k], next.PerCommand[k] = round(a.Move[k], 1e-5), round(a.PerCommand[k], 1e-4)
+			next.Move[k] = round(a.Move[k], 1e-5)
+			next.PerCommand[k] = round(math.Min(math.Max(a.PerCommand[k], -mostPerCommand), mostPerCommand), 1e-4)
 		}
-		next.Turn = round(a.Move[guide.Turn]*180/math.Pi, 0.1) * math.Pi / 180
+		next.Turn = round(a.Move[guide.Turn]*180/math.Pi, 0.1) * (math.Pi / 180)
 		list = append(list, next)
 	}
 	return list

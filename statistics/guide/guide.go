@@ -41,6 +41,8 @@ type Advice struct {
 	Move         Move    // at that command
 	PerCommand   Move    // more for each unit of command
 	Error        Move    // standard error of the move
+	Plain        Move    // standard error of the mean of its examples, before it is drawn in
+	Freedom      float64 // degrees of freedom behind both
 }
 
 // Rule is what the examples teach.
@@ -57,8 +59,9 @@ const (
 	folds = 10
 	// fewest examples of a link that get an entry of their own.
 	fewest = 5
-	// Fewest is the smallest number of examples that a rule is learnt from.
-	Fewest = 20
+	// Fewest is the smallest number of examples that a rule is learnt from, FewestOfEntry that below which an entry says little.
+	Fewest        = 20
+	FewestOfEntry = fewest
 )
 
 // Learn makes the rule: each entry's mean move and its slope against the closing command, drawn towards no move and no slope as
@@ -157,7 +160,7 @@ func entries(groups map[key][]Example, enough int) []Advice {
 				draw = count * spread / (count*spread + variance)
 			}
 			a.Move[out] = draw * s.mean[out]
-			a.Error[out] = math.Sqrt(draw * variance / count)
+			a.Error[out], a.Plain[out], a.Freedom = math.Sqrt(draw*variance/count), math.Sqrt(variance/count), math.Max(freedom, 1)
 			slope := s.slope(out)
 			if t2 := slope * slope * s.width / variance; t2 > 1 || variance == 0 {
 				a.PerCommand[out] = slope
