@@ -54,6 +54,12 @@ export const routes: Route[] = [
     section: 'hands',
     load: () => import('./hands/shape/Page.svelte'),
   },
+  {
+    pattern: '/hands/:hand/touch',
+    title: 'Touch by sound',
+    section: 'hands',
+    load: () => import('./hands/touch/Page.svelte'),
+  },
   { pattern: '/items', title: 'Items', section: 'items', load: () => import('./items/Page.svelte') },
   {
     pattern: '/settings',

@@ -1,5 +1,16 @@
 /** Everything a page can ask of the server, by name. Types are those of the generated contract. */
-import { address, getJSON, getTagged, postJSON, seg, send, tagged, type Query, type Tagged } from './client'
+import {
+  address,
+  ApiError,
+  getJSON,
+  getTagged,
+  postJSON,
+  seg,
+  send,
+  tagged,
+  type Query,
+  type Tagged,
+} from './client'
 import type * as T from './types'
 
 export type * from './types'
@@ -63,6 +74,56 @@ export const inventedPads = (signal?: AbortSignal) =>
   getJSON<T.TouchFiles>('/touch/pads/invented', undefined, signal)
 export const inventedStrips = (signal?: AbortSignal) =>
   getJSON<T.TouchFiles>('/touch/strips/invented', undefined, signal)
+
+const touch = (hand: string) => `/hands/${seg(hand)}/touch`
+export const getTouch = (hand: string, signal?: AbortSignal) =>
+  getJSON<T.TouchState>(touch(hand), undefined, signal)
+/** What is said of a clip that is stored. */
+export interface TouchAbout extends Query {
+  zone?: string
+  position_mm?: number
+  session: string
+  specimen: string
+  object?: string
+  pressure_kPa?: number
+  by?: string
+}
+export const addTouchClip = async (
+  hand: string,
+  about: TouchAbout,
+  sound: Blob,
+  name: string,
+  key?: string,
+): Promise<T.TouchClip> => {
+  const wav = sound.type === 'audio/wav' ? sound : new Blob([sound], { type: 'audio/wav' })
+  const response = await send('POST', touch(hand) + '/clips', { query: { ...about, name, key }, raw: wav })
+  return response.json() as Promise<T.TouchClip>
+}
+export const labelTouch = (hand: string, labels: T.NewTouchLabel[]) =>
+  postJSON<T.TouchState>(touch(hand) + '/labels', labels)
+export const listTouchLabels = (hand: string, clip: number, signal?: AbortSignal) =>
+  getJSON<T.TouchLabel[]>(`${touch(hand)}/clips/${clip}/labels`, undefined, signal)
+export const getTouchPicture = (hand: string, clip: number, signal?: AbortSignal) =>
+  getJSON<T.TouchPicture>(`${touch(hand)}/clips/${clip}/picture`, undefined, signal)
+export const startTouchTraining = (hand: string) => postJSON<T.TouchState>(touch(hand) + '/training', {})
+export const stopTouchTraining = async (hand: string): Promise<void> => {
+  await send('DELETE', touch(hand) + '/training')
+}
+export const touchModelFile = (hand: string) => address(touch(hand) + '/model.json')
+export const inventedKnock = (number: number) => getJSON<T.InventedKnock>(`/invented-knocks/${number}`)
+const live = (hand: string) => touch(hand) + '/live'
+/** Where samples go, 32-bit floating point, and touches come from: the address of a websocket. */
+export const touchLive = (hand: string, rateHz: number): string =>
+  location.origin.replace(/^http/, 'ws') + address(live(hand), { rate_hz: rateHz, format: 'f32' })
+/** Why the server would not open a live stream; a websocket itself does not tell. */
+export const whyNotLive = async (hand: string, rateHz: number): Promise<ApiError> => {
+  try {
+    await send('GET', live(hand), { query: { rate_hz: rateHz, format: 'f32' } })
+  } catch (cause) {
+    if (cause instanceof ApiError && cause.status !== 426) return cause
+  }
+  return new ApiError(0, 'offline', 'The stream could not be opened. Reload the page and begin again.')
+}
 
 const bench = (hand: string) => `/hands/${seg(hand)}/bench`
 export const listBenchTests = (signal?: AbortSignal) =>
