@@ -3,6 +3,8 @@ package scenes
 import (
 	"reflect"
 	"strconv"
+	"strings"
+	"unicode"
 
 	"holdfast/mechanics/hand"
 	"holdfast/mechanics/motion"
@@ -10,8 +12,9 @@ import (
 )
 
 // WriteHand returns a hand as YAML in full: every joint of every finger, every moment arm, without the short forms that its own
-// file may have used. Reading it back gives the same hand, numbers to the last digit wherever some decimal leads to them.
-func WriteHand(h *trialsim.Hand) []byte {
+// file may have used. Reading it back gives the same hand, numbers to the last digit wherever some decimal leads to them. Remarks
+// stand before it as comments, a line each.
+func WriteHand(h *trialsim.Hand, remarks ...string) []byte {
 	f := handFile{Name: orName(h.Name, "Hand"), Note: h.Note, Palm: palmFile{toMilli(h.PalmRadius)}}
 	f.Skin = skinFile{surfaceFile: surfaceOf(&h.Skin), Modulus: toKilo(h.SkinModulus)}
 	if h.RollFold > 1 || h.Mirror {
@@ -46,7 +49,17 @@ func WriteHand(h *trialsim.Hand) []byte {
 			f.Wrist.Stiffness[k] = toKilo(w.Stiffness[k])
 		}
 	}
-	return encode(reflect.ValueOf(&f).Elem())
+	return append(comments(remarks), encode(reflect.ValueOf(&f).Elem())...)
+}
+
+// comments makes lines of YAML comments; whatever breaks a line breaks none here.
+func comments(lines []string) []byte {
+	var b strings.Builder
+	for _, l := range lines {
+		words := strings.FieldsFunc(l, func(r rune) bool { return unicode.IsControl(r) || r == '\u2028' || r == '\u2029' })
+		b.WriteString(strings.TrimRight("# "+strings.Join(words, " "), " ") + "\n")
+	}
+	return []byte(b.String())
 }
 
 // WriteStrategy returns a strategy as YAML. Reading it back gives the same strategy.

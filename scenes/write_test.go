@@ -75,6 +75,22 @@ func TestHandsWrittenInFullReadBack(t *testing.T) {
 	}
 }
 
+// Remarks stand before a hand and say nothing to its reader, whatever is in them.
+func TestRemarksAreComments(t *testing.T) {
+	h, err := ReadHand(shipped, "hands/air-four.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := WriteHand(h, "first: line", "two\nname: other\u2028name: third\u0085name: fourth\r", "")
+	if want := "# first: line\n# two name: other name: third name: fourth\n#\nname:"; !strings.HasPrefix(string(text), want) {
+		t.Errorf("%.200s", text)
+	}
+	again, err := ReadHand(fstest.MapFS{"f": {Data: text}}, "f")
+	if err != nil || figures(again) != figures(h) || again.Name != h.Name {
+		t.Errorf("%v: %s", err, text)
+	}
+}
+
 // Every shipped strategy, written, reads back as it was.
 func TestStrategiesWrittenReadBack(t *testing.T) {
 	eachShipped(t, func(name, format string, _ []byte) {

@@ -34,7 +34,7 @@ type commands struct {
 	Next      nextCommand      `cmd:"" help:"Say which trials to make next, and what choosing now would lose."`
 	Accept    acceptCommand    `cmd:"" help:"Fix a proof run beforehand, and judge its trials."`
 	Tolerance toleranceCommand `cmd:"" help:"Say how large errors of placement and orientation a pick stands."`
-	Handtest  handtestCommand  `cmd:"" help:"Turn bench records of a hand into its numbers: closing, forces, stiffness, relaxation, wear, life, cost."`
+	Handtest  handtestGroup    `cmd:"" help:"Turn bench records of a hand into its numbers, and bring its description to them."`
 	Handsheet handsheetCommand `cmd:"" help:"The hand tests of several hands side by side."`
 	Touch     touchCommand     `cmd:"" help:"Where and when a finger was touched, and what to do about it: learn it, tell it."`
 	Backup    backupCommand    `cmd:"" help:"Copy a lab into one file, also while a server has it open."`

@@ -18,7 +18,10 @@ type Quantity struct {
 }
 
 // Unknown is a number that the readings do not tell; it stays as described.
-type Unknown struct{ Name, Why string }
+type Unknown struct {
+	Name string `json:"name"`
+	Why  string `json:"why"`
+}
 
 // Shown is a curve with what the description and the fitted hand say at its places.
 type Shown struct {
@@ -105,6 +108,9 @@ func Fit(h *trialsim.Hand, at int, curves []Curve, level float64) (*Result, erro
 		f.predict(&curves[i], p, c.Fitted)
 		r.Curves = append(r.Curves, c)
 	}
+	if told.on[pFriction] && f.sheathed {
+		r.Notes = append(r.Notes, "The description names no curve that the tendon rubs around; half a turn before each finger is taken, and friction times curve is what counts.")
+	}
 	r.contradictions()
 	r.Notes = append(r.Notes, "The finger that was measured stands for all: its factors are put on every finger, and damping keeps its share of the stiffness.")
 	r.Hand, err = apply(h, placed, start, told)
@@ -114,25 +120,25 @@ func Fit(h *trialsim.Hand, at int, curves []Curve, level float64) (*Result, erro
 // check refuses curves that the finger has no part for, and readings that are none.
 func (f *finger) check(c *Curve, start factors) error {
 	if len(c.X) == 0 || len(c.X) != len(c.Y) || c.Opening != nil && len(c.Opening) != len(c.X) {
-		return fmt.Errorf("%s: %d places and %d readings; both must be there, and as many", c.Kind, len(c.X), len(c.Y))
+		return fmt.Errorf("%s: %d places and %d readings; both must be there, and as many", c.label(), len(c.X), len(c.Y))
 	}
 	for i := range c.X {
 		if math.IsNaN(c.X[i]+c.Y[i]) || math.IsInf(c.X[i]+c.Y[i], 0) {
-			return fmt.Errorf("%s, reading %d: %g at %g is not finite", c.Kind, i+1, c.Y[i], c.X[i])
+			return fmt.Errorf("%s, reading %d: %g at %g is not finite", c.label(), i+1, c.Y[i], c.X[i])
 		}
 	}
 	y := make([]float64, len(c.X))
 	f.predict(c, start, y)
 	for i, v := range y {
 		if c.Kind == TipHeld && math.IsNaN(v) {
-			return fmt.Errorf("%s, reading %d: at %.4g kPa the described finger would bend too far for its tip to be held; leave readings of such pressures out, or use a rail", c.Kind, i+1, c.X[i]/1e3)
+			return fmt.Errorf("%s, reading %d: at %.4g kPa the described finger would bend too far for its tip to be held; leave readings of such pressures out, or use a rail", c.label(), i+1, c.X[i]/1e3)
 		}
 	}
 	if top := largest(y); !(top > 0) || math.IsInf(top, 0) {
-		return fmt.Errorf("%s: the described finger has no part that does this", c.Kind)
+		return fmt.Errorf("%s: the described finger has no part that does this", c.label())
 	}
 	if !(largest(c.Y) > 0) {
-		return fmt.Errorf("%s: all readings are 0", c.Kind)
+		return fmt.Errorf("%s: all readings are 0", c.label())
 	}
 	return nil
 }

@@ -31,11 +31,20 @@ const (
 // Curve is what a bench measured.
 type Curve struct {
 	Kind Kind
+	From string // where the readings came from, for people; empty: not told
 	X, Y []float64
 	// Opening marks readings of a tendon that were taken while it went back, and pushes away from the palm's middle; nil: none was.
 	Opening []bool
 
 	bowed []float64 // of pushes: force of the deflected chain over that of small deflections
+}
+
+// label names the curve in errors.
+func (c *Curve) label() string {
+	if c.From == "" {
+		return string(c.Kind)
+	}
+	return c.From + ", " + string(c.Kind)
 }
 
 func (c *Curve) opening(i int) bool { return c.Opening != nil && c.Opening[i] }
@@ -85,6 +94,7 @@ type finger struct {
 	wraps     []float64    // rad
 	length    float64      // m, root to tip
 	shared    bool         // its cord runs over other fingers too
+	sheathed  bool         // the description names no curve of its cord
 }
 
 // sheath (rad) is the curve that friction is put on where a description has none: half a turn before the finger.
@@ -136,7 +146,7 @@ func view(h *trialsim.Hand, at int) (f finger, start factors, err error) {
 	if !rubs(f.wraps) {
 		for j, a := range f.arms {
 			if a != 0 {
-				f.wraps[j] = sheath
+				f.wraps[j], f.sheathed = sheath, true
 				break
 			}
 		}

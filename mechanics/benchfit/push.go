@@ -41,7 +41,7 @@ func (f *finger) bow(c *Curve) error {
 		}
 		ratios, err := f.pushed(axis, opening, top)
 		if err != nil {
-			return fmt.Errorf("%s: the described finger does not go as far as %.3g mm (%w); leave such readings out", c.Kind, 1e3*top, err)
+			return fmt.Errorf("%s: the described finger does not go as far as %.3g mm (%w); leave such readings out", c.label(), 1e3*top, err)
 		}
 		for i, x := range c.X {
 			if c.opening(i) == opening {
