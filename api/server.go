@@ -111,6 +111,7 @@ func (s *Server) routes(mux *http.ServeMux) (contract []byte, err error) {
 	s.closingRoutes(h)
 	s.benchRoutes(h)
 	s.touchRoutes(h)
+	s.feelRoutes(h)
 	s.studyRoutes(h)
 	s.trialRoutes(h)
 	s.mapRoutes(h)

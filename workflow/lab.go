@@ -32,6 +32,7 @@ type Lab struct {
 	families   *familyCache
 	models     models
 	touches    touches
+	feels      feels
 }
 
 // New returns the use cases over what it is handed.

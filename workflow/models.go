@@ -229,9 +229,10 @@ func (l *Lab) StopModelFit(ctx context.Context, study domain.ID, c domain.Condit
 	}
 }
 
-// StopWork stops the fit and the training that are under way, if any, and waits for its end, so that the store can be closed.
+// StopWork stops the fit, the training and the learning by touch that are under way, if any, and waits for its end, so that the store can be closed.
 func (l *Lab) StopWork() {
 	l.touches.stop()
+	l.feels.stop()
 	l.models.mu.Lock()
 	w := l.models.running
 	l.models.mu.Unlock()

@@ -118,15 +118,31 @@ func (r *Report) AddGain(t *Task, pairs compare.Pairs) error {
 	r.Held, r.HeldBefore = float64(pairs.Both+pairs.OnlyA)/n, float64(pairs.Both+pairs.OnlyB)/n
 	r.Gain, r.GainLow, r.GainHigh, r.McNemar = paired.Difference, paired.Interval.Low, paired.Interval.High, paired.McNemar.TwoSided
 	r.Warnings = append(r.Warnings, "Simulated: the gain on the bench can be another one. Prove it there before it goes on a card.")
-	verdict := "which may be chance"
-	if r.GainLow > 0 {
-		verdict = "so feeling first helps here"
-	} else if r.GainHigh < 0 {
-		verdict = "so feeling first harms here"
-	}
+	verdict := map[Verdict]string{Helps: "so feeling first helps here", Harms: "so feeling first harms here", Chance: "which may be chance"}[r.Verdict()]
 	r.Sentence = fmt.Sprintf("With items off by %g mm (standard deviation, each way) the hand holds %.1f %% with the rule and %.1f %% without, a gain of %.1f points (95 %%: %.1f to %.1f), %s.",
 		r.PlacementMM, 100*r.Held, 100*r.HeldBefore, 100*r.Gain, 100*r.GainLow, 100*r.GainHigh, verdict)
 	return nil
+}
+
+// Verdict is what the interval of a gain says.
+type Verdict string
+
+// The verdicts.
+const (
+	Helps  Verdict = "helps"
+	Harms  Verdict = "harms"
+	Chance Verdict = "chance" // it sits within chance, as it does before anything was tried
+)
+
+// Verdict says on which side of nothing the gain's interval lies.
+func (r *Report) Verdict() Verdict {
+	switch {
+	case r.GainLow > 0:
+		return Helps
+	case r.GainHigh < 0:
+		return Harms
+	}
+	return Chance
 }
 
 func newAdvice(a *guide.Advice) Advice {

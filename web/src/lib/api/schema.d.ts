@@ -364,6 +364,75 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/hands/{hand}/feel": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** How a hand's wrist should move by what is touched first, and how far the learning is */
+        get: operations["get-feel"];
+        put?: never;
+        /** Begin to learn it, in simulation or from guided trials */
+        post: operations["start-feel"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/hands/{hand}/feel/invented": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A table of guided trials that nobody made, to try */
+        get: operations["get-invented-guided"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/hands/{hand}/feel/strategy.yaml": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The strategy that feels first, with its rule, as the command line reads it */
+        get: operations["get-feel-strategy"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/hands/{hand}/feel/work": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        /** Stop the learning that is under way; an earlier answer stays */
+        delete: operations["stop-feel"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/hands/{hand}/touch": {
         parameters: {
             query?: never;
@@ -2516,6 +2585,249 @@ export interface components {
             mark: number;
             scores: components["schemas"]["FamilyScore"][];
             sentence: string;
+        };
+        FeelAdvice: {
+            /**
+             * Format: double
+             * @description Mean closing command of the touches
+             */
+            at_command: number;
+            /**
+             * Format: int64
+             * @description From 1; 0: the palm
+             */
+            finger: number;
+            /**
+             * Format: int64
+             * @description From 1; 0: any of the finger's without an entry of its own
+             */
+            link: number;
+            move_half_mm: number[];
+            /** @description Along the palm's x and y, for a touch at that command */
+            move_mm: number[];
+            /** @description More for each unit of command that a touch comes later */
+            per_command_mm: number[];
+            too_few: boolean;
+            /** @description In words */
+            touched: string;
+            /** Format: int64 */
+            trials: number;
+            /**
+             * Format: double
+             * @description About the palm's z, from x towards y, after the move
+             */
+            turn_deg: number;
+            /** Format: double */
+            turn_half_deg: number;
+        };
+        FeelAnswer: {
+            /**
+             * Format: double
+             * @description The same after the rule, in trials that it was not learnt from
+             */
+            after_mm: number;
+            /** Format: date-time */
+            answered: string;
+            /**
+             * Format: double
+             * @description Root mean square of where the palm stands beside the item
+             */
+            before_mm: number;
+            /** Format: double */
+            closing: number;
+            /** @enum {string} */
+            from: "simulated" | "guided";
+            gain?: components["schemas"]["FeelGain"];
+            guided?: components["schemas"]["FeelGuided"];
+            guided_name?: string;
+            /** @description The hand as it stands when it touches, to draw the rule on */
+            hand?: components["schemas"]["FeelHand"];
+            item?: string;
+            /** Format: double */
+            placement_mm: number;
+            /** @description By finger and link; each finger's own entry before those of its links */
+            rule: components["schemas"]["FeelAdvice"][];
+            seed: string;
+            sentence: string;
+            setting?: string;
+            strategy?: string;
+            /** Format: double */
+            tilt_max_deg: number;
+            /**
+             * Format: int64
+             * @description Of these, trials that taught something
+             */
+            touched: number;
+            /**
+             * Format: int64
+             * @description Learnt from
+             */
+            trials: number;
+            /** @description It was tried in simulation, and there is a strategy with it to download */
+            tried: boolean;
+            warnings: string[];
+        };
+        FeelCondition: {
+            /**
+             * Format: double
+             * @description The study's largest closing command
+             */
+            closing: number;
+            /** @description Why the hand can not learn there in simulation */
+            fault?: string;
+            item: string;
+            setting: string;
+            simulable: boolean;
+            strategy: string;
+            study: string;
+            /** Format: double */
+            tilt_max_deg: number;
+        };
+        FeelFew: {
+            touched: string;
+            /** Format: int64 */
+            trials: number;
+        };
+        FeelGain: {
+            /** Format: int64 */
+            both: number;
+            /** Format: double */
+            gain: number;
+            /** Format: double */
+            high: number;
+            /**
+             * Format: double
+             * @description Of the gain, 95 %
+             */
+            low: number;
+            /** Format: int64 */
+            neither: number;
+            /** Format: int64 */
+            only_with: number;
+            /** Format: int64 */
+            only_without: number;
+            /**
+             * Format: double
+             * @description Exact McNemar test
+             */
+            p: number;
+            /** Format: int64 */
+            trials: number;
+            /** @enum {string} */
+            verdict: "helps" | "harms" | "chance";
+            /**
+             * Format: double
+             * @description Share held by the strategy that feels first
+             */
+            with: number;
+            /** Format: double */
+            without: number;
+        };
+        FeelGuided: {
+            /** @description Whether place and direction of the touch would tell more */
+            how: string[];
+            /**
+             * Format: int64
+             * @description They teach nothing
+             */
+            not_held: number;
+            too_few: components["schemas"]["FeelFew"][];
+            /** Format: int64 */
+            trials: number;
+        };
+        FeelHand: {
+            /** Format: double */
+            command: number;
+            fingers: string[];
+            /** @description By finger, from the palm on */
+            links: components["schemas"]["FeelLink"][];
+            /** Format: double */
+            palm_radius_mm: number;
+        };
+        FeelInfo: {
+            /** @description The newest; kept as long as the program runs */
+            answer?: components["schemas"]["FeelAnswer"];
+            /** @description What studies try with the hand */
+            conditions: components["schemas"]["FeelCondition"][];
+            /** @description Another hand is learning */
+            elsewhere: boolean;
+            /** @description Why the last question gave nothing */
+            failed?: string;
+            running?: components["schemas"]["FeelRunning"];
+        };
+        FeelLink: {
+            /**
+             * Format: int64
+             * @description From 1
+             */
+            finger: number;
+            from_mm: number[];
+            /**
+             * Format: int64
+             * @description From 1
+             */
+            link: number;
+            /** Format: double */
+            radius_mm: number;
+            to_mm: number[];
+        };
+        FeelRunning: {
+            /**
+             * Format: int64
+             * @description Simulated trials
+             */
+            done: number;
+            /** Format: int64 */
+            of: number;
+            /**
+             * Format: double
+             * @description Since it was begun
+             */
+            seconds: number;
+            stage: string;
+        };
+        FeelStart: {
+            /**
+             * Format: double
+             * @description Closing command; 0.8 when left out
+             */
+            closing?: number;
+            /** @description CSV of trials in which a person guided the hand, docs/formats.md; when left out the hand learns in simulation */
+            guided?: string;
+            /** @description What the table is called */
+            guided_name?: string;
+            /** @description Item, setting and strategy together name a condition; all three may be left out with a table */
+            item?: string;
+            /**
+             * Format: int64
+             * @description Simulated trials to learn from
+             * @default 600
+             */
+            learn: number;
+            /**
+             * Format: double
+             * @description Standard deviation of the item's place along x and along y
+             * @default 15
+             */
+            placement_mm: number;
+            /** @description The same seed gives the same answer; 1 when left out */
+            seed?: string;
+            setting?: string;
+            strategy?: string;
+            /**
+             * Format: int64
+             * @description Further trials, each tried with the rule and without
+             * @default 300
+             */
+            test: number;
+            /**
+             * Format: double
+             * @description Largest tilt of the approach directions; 20 when left out
+             */
+            tilt_max_deg?: number;
+        };
+        FeelTable: {
+            guided: string;
         };
         FingerFrame: {
             /** @description Half of the band, at right angles to the finger */
@@ -6157,6 +6469,168 @@ export interface operations {
                 content: {
                     "application/json": components["schemas"]["BenchRecord"];
                 };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-feel": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                hand: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["FeelInfo"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "start-feel": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                hand: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["FeelStart"];
+            };
+        };
+        responses: {
+            /** @description Accepted */
+            202: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["FeelInfo"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-invented-guided": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                hand: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["FeelTable"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-feel-strategy": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                hand: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The file */
+            200: {
+                headers: {
+                    "Content-Disposition"?: string;
+                    "Content-Encoding"?: string;
+                    "Content-Type"?: string;
+                    ETag?: string;
+                    Vary?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/yaml": string;
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "stop-feel": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                hand: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description No Content */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             /** @description Error */
             default: {
