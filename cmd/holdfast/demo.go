@@ -14,6 +14,7 @@ import (
 	"holdfast/examples"
 	"holdfast/examples/fernhollow"
 	"holdfast/mechanics/trialsim"
+	"holdfast/scenes"
 )
 
 type demoCommand struct {
@@ -51,7 +52,7 @@ func (c *demoCommand) Run(env *environment) error {
 		defer stop()
 	}
 	inScenes := func(c domain.Condition) (*trialsim.Scene, error) {
-		return sceneOf(examples.Scenes(), fernhollow.SceneNames, c)
+		return scenes.ReadCondition(examples.Scenes(), fernhollow.SceneNames, c)
 	}
 	return serve(env, listener, store, "Fernhollow Bakery", inScenes)
 }

@@ -4,14 +4,12 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
-	"path"
 	"slices"
 	"strings"
 
 	"holdfast/api"
 	"holdfast/domain"
 	"holdfast/examples"
-	"holdfast/mechanics/trialsim"
 	"holdfast/scenes"
 )
 
@@ -56,35 +54,4 @@ func withShipped(hands []api.DescribedHand) ([]api.DescribedHand, error) {
 		}
 	}
 	return hands, err
-}
-
-// gravity is standard gravity (m/s²; ISO 80000-3).
-const gravity = 9.80665
-
-// sceneOf reads what a condition is simulated with: hands/ID.yaml, items/ID.yaml, settings/ID.yaml and strategies/KIND.yaml. alias
-// tells the names that files call otherwise than the lab.
-func sceneOf(files fs.FS, alias map[string]string, c domain.Condition) (*trialsim.Scene, error) {
-	name := func(kind string, id string) string {
-		if other, ok := alias[id]; ok {
-			id = other
-		}
-		return path.Join(kind, id+".yaml")
-	}
-	hand, err := scenes.ReadHand(files, name("hands", string(c.Hand)))
-	if err != nil {
-		return nil, err
-	}
-	item, err := scenes.ReadItem(files, name("items", string(c.Item)))
-	if err != nil {
-		return nil, err
-	}
-	setting, err := scenes.ReadSetting(files, name("settings", string(c.Setting)))
-	if err != nil {
-		return nil, err
-	}
-	strategy, err := scenes.ReadStrategy(files, name("strategies", string(c.Strategy)))
-	if err != nil {
-		return nil, err
-	}
-	return &trialsim.Scene{Hand: *hand, Item: *item, Setting: *setting, Strategy: *strategy, Gravity: gravity}, nil
 }

@@ -21,6 +21,7 @@ import (
 	"holdfast/mechanics/trialsim"
 	"holdfast/orient"
 	"holdfast/replay"
+	"holdfast/scenes"
 )
 
 type rehearseCommand struct {
@@ -143,7 +144,7 @@ func (r *rehearsal) bench(benches map[string]*benchOf, run *api.PlannedRun) (*be
 	if b := benches[key]; b != nil {
 		return b, nil
 	}
-	scene, err := sceneOf(r.files, r.alias, domain.Condition{Hand: domain.ID(run.Hand), Item: domain.ID(run.Item), Setting: domain.ID(run.Setting), Strategy: domain.StrategyKind(run.Strategy)})
+	scene, err := scenes.ReadCondition(r.files, r.alias, domain.Condition{Hand: domain.ID(run.Hand), Item: domain.ID(run.Item), Setting: domain.ID(run.Setting), Strategy: domain.StrategyKind(run.Strategy)})
 	if err != nil {
 		return nil, err
 	}

@@ -18,6 +18,7 @@ import (
 	"holdfast/bus/embedded"
 	"holdfast/domain"
 	"holdfast/mechanics/trialsim"
+	"holdfast/scenes"
 	"holdfast/store/sqlite"
 	"holdfast/web"
 	"holdfast/workflow"
@@ -38,7 +39,7 @@ func (c *serveCommand) Run(env *environment) error {
 			return inputError{fileError(c.Scenes, err)}
 		}
 		files := os.DirFS(c.Scenes)
-		inScenes = func(want domain.Condition) (*trialsim.Scene, error) { return sceneOf(files, nil, want) }
+		inScenes = func(want domain.Condition) (*trialsim.Scene, error) { return scenes.ReadCondition(files, nil, want) }
 		if hands := filepath.Join(c.Scenes, "hands"); c.Hands == "" {
 			c.Hands = hands
 		}

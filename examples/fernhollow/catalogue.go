@@ -6,9 +6,9 @@ import "holdfast/domain"
 func Hands() []domain.Hand {
 	return []domain.Hand{
 		{
-			ID: "trefoil", Name: "Trefoil, three air fingers", Actuation: domain.ActuationAir, Fingers: 3, RollFold: 3, Mirror: true,
-			FingerLength: 0.078, PalmDiameter: 0.060, OpeningMax: 0.105, CommandUnit: "kPa", CommandFull: 80, ForceMax: 14,
-			FoodContact: true, Note: "Invented. One air line for all fingers; silicone skin.",
+			ID: "trefoil", Name: "Trefoil, three sprung fingers", Actuation: domain.ActuationMotor, Fingers: 3, RollFold: 1, Mirror: true,
+			FingerLength: 0.070, PalmDiameter: 0.072, OpeningMax: 0.100, CommandUnit: "mm", CommandFull: 64, ForceMax: 7,
+			FoodContact: true, Note: "Invented. A thumb against two fingers on rails, one motor with a differential; soft bars at the tips.",
 		},
 		{
 			ID: "tweezer", Name: "Tweezer, two tendon fingers", Actuation: domain.ActuationMotor, Fingers: 2, RollFold: 2, Mirror: true,

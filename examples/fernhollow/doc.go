@@ -1,4 +1,4 @@
 // Package fernhollow is the demonstration: Fernhollow Bakery, an invented packing line for rolls, croissants, éclairs,
-// cream puffs and eggs, with invented hands. Its trials are drawn from a seeded statistical truth, not from mechanics
-// and not from any bench; everything it makes carries the label "invented".
+// cream puffs and eggs, with invented hands. Its trials are simulated by mechanics, none comes from a bench; what a simulation can
+// not know is made up on top by seeded rules. Everything it makes carries the label "invented".
 package fernhollow

@@ -14,10 +14,12 @@ import (
 // Each item of the bakery in turn is the new one, with few or many trials of its own, and borrows from the four others.
 func TestLeavingOneItemOutBorrowingHelps(t *testing.T) {
 	c := catalogue()
+	hand := *c.hands["trefoil"]
+	hand.RollFold = 3
 	names := []domain.ID{"roll", "croissant", "eclair", "cream-puff", "egg"}
-	symmetry := orient.Symmetry{HandFold: c.hands["trefoil"].RollFold} // what all items share
+	symmetry := orient.Symmetry{HandFold: hand.RollFold} // what all items share
 	at := func(item domain.ID, r orient.Rotation) float64 {
-		a := attempt{hand: c.hands["trefoil"], item: c.items[item], setting: c.settings["open-table"], strategy: domain.StrategySurface, rotation: r, closing: 0.8}
+		a := picked{hand: &hand, item: c.items[item], setting: c.settings["open-table"], strategy: domain.StrategySurface, rotation: r, closing: 0.8}
 		return 1 / (1 + math.Exp(-a.logOdds()))
 	}
 	const tilt = 60 * deg

@@ -6,7 +6,6 @@ import (
 	"time"
 
 	"holdfast/domain"
-	"holdfast/numeric"
 	"holdfast/workflow"
 )
 
@@ -25,15 +24,14 @@ func prove(ctx context.Context, lab *workflow.Lab, clock *bench, q workflow.Sign
 	if err != nil {
 		return fmt.Errorf("proof run %s: %w", q.ID, err)
 	}
-	byID := catalogue()
-	c := state.Condition
 	for n := 0; n < most && state.Next != nil; n++ {
 		task := state.Next
-		a := attempt{
-			hand: byID.hands[c.Hand], item: byID.items[c.Item], setting: byID.settings[c.Setting], strategy: c.Strategy,
-			rotation: task.Orientation, closing: task.Closing, offset: task.Offset, wear: 0.5,
+		r, err := clock.trials.try(&attempt{
+			source: q.ID, number: task.Number, condition: state.Condition, rotation: task.Orientation, closing: task.Closing, offset: task.Offset,
+		})
+		if err != nil {
+			return err
 		}
-		r := a.try(numeric.Stream(Seed, "fernhollow "+string(q.ID), task.Number))
 		trial := workflow.NewProofTrial{
 			Key: fmt.Sprintf("fernhollow-%s-%d", q.ID, task.Number), Number: task.Number, Outcome: r.outcome,
 			PeakForce: &r.peakForce, Duration: &r.duration, Operator: "bench A",
@@ -55,7 +53,7 @@ func prove(ctx context.Context, lab *workflow.Lab, clock *bench, q workflow.Sign
 // proveRolls carries the card's region to the end of a fixed run.
 func proveRolls(ctx context.Context, lab *workflow.Lab, clock *bench) error {
 	return prove(ctx, lab, clock, workflow.SignProof{
-		ID: FinishedProof, Study: FinishedStudy, Note: "Invented demonstration data.",
+		ID: FinishedProof, Study: FinishedStudy, Note: "Its trials were simulated.",
 		Condition: domain.Condition{Hand: "trefoil", Item: "roll", Setting: "open-table", Strategy: domain.StrategySurface},
 		Design:    domain.ProofDesign{Kind: domain.ProofTwoPoint, Good: 0.10, Bad: 0.25, ProducerRisk: 0.05, ConsumerRisk: 0.10},
 	}, 1000)
@@ -64,7 +62,7 @@ func proveRolls(ctx context.Context, lab *workflow.Lab, clock *bench) error {
 // proveEclairs begins a run that decides trial by trial, and leaves it to whoever tries the demonstration.
 func proveEclairs(ctx context.Context, lab *workflow.Lab, clock *bench) error {
 	return prove(ctx, lab, clock, workflow.SignProof{
-		ID: RunningProof, Study: FinishedStudy, Note: "Invented demonstration data. The rest is left for you.",
+		ID: RunningProof, Study: FinishedStudy, Note: "Its trials were simulated; the rest is left for you.",
 		Condition: domain.Condition{Hand: "trefoil", Item: "eclair", Setting: "open-table", Strategy: domain.StrategySurface},
 		Design:    domain.ProofDesign{Kind: domain.ProofSequential, Good: 0.05, Bad: 0.20, ProducerRisk: 0.05, ConsumerRisk: 0.10},
 	}, 12)

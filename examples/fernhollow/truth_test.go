@@ -18,7 +18,7 @@ func meanSuccess(t *testing.T, hand, item, setting domain.ID, kind domain.Strate
 	sum := 0.0
 	for range n {
 		r := orient.RandomWithin(60*deg, rng)
-		a := attempt{hand: c.hands[hand], item: c.items[item], setting: c.settings[setting], strategy: kind, rotation: r, closing: 0.8}
+		a := picked{hand: c.hands[hand], item: c.items[item], setting: c.settings[setting], strategy: kind, rotation: r, closing: 0.8}
 		sum += 1 / (1 + math.Exp(-a.logOdds()))
 	}
 	return sum / n
@@ -43,7 +43,7 @@ func TestTruthHasTheScenesSymmetry(t *testing.T) {
 	c := catalogue()
 	rng := numeric.Stream(7, "test")
 	for _, item := range []domain.ID{"roll", "croissant", "eclair", "cream-puff", "egg"} {
-		a := attempt{hand: c.hands["trefoil"], item: c.items[item], setting: c.settings["open-table"], strategy: domain.StrategyFree, closing: 0.8}
+		a := picked{hand: c.hands["trefoil"], item: c.items[item], setting: c.settings["open-table"], strategy: domain.StrategyFree, closing: 0.8}
 		sym := a.symmetry()
 		for range 20 {
 			a.rotation = orient.Random(rng)

@@ -2,13 +2,12 @@ package fernhollow
 
 import (
 	"math"
-	"math/rand/v2"
 
 	"holdfast/domain"
 	"holdfast/orient"
 )
 
-// The truth behind the demonstration gives log-odds of success as a sum of smooth bumps over orientations that have
+// What borrows between items is measured on a truth that is known. It gives log-odds of success as a sum of smooth bumps over orientations that have
 // the scene's symmetry, plus terms for strategy, closing, placement and wear.
 
 // bump raises or lowers the log-odds around an orientation.
@@ -62,8 +61,8 @@ func strategyTerm(kind domain.StrategyKind, item *domain.Item, setting *domain.S
 	}
 }
 
-// attempt holds what the truth needs to know of one trial.
-type attempt struct {
+// picked holds what the truth needs to know of one trial.
+type picked struct {
 	hand     *domain.Hand
 	item     *domain.Item
 	setting  *domain.Setting
@@ -75,7 +74,7 @@ type attempt struct {
 }
 
 // symmetry returns the scene's symmetry.
-func (a *attempt) symmetry() orient.Symmetry {
+func (a *picked) symmetry() orient.Symmetry {
 	around := func(t domain.Turning) orient.Surroundings {
 		return orient.Surroundings{Axial: t.Axial, Fold: t.Fold, Mirror: t.Mirror}
 	}
@@ -87,7 +86,7 @@ func (a *attempt) symmetry() orient.Symmetry {
 }
 
 // logOdds returns the log-odds of a hold.
-func (a *attempt) logOdds() float64 {
+func (a *picked) logOdds() float64 {
 	sym := a.symmetry()
 	const deg = math.Pi / 180
 	f := -2.2 + strategyTerm(a.strategy, a.item, a.setting)
@@ -105,50 +104,4 @@ func (a *attempt) logOdds() float64 {
 		f += 0.3
 	}
 	return f
-}
-
-// result is what a trial of the truth shows.
-type result struct {
-	outcome   domain.Outcome
-	peakForce float64 // N
-	duration  float64 // s
-	bruised   bool    // damage that shows only at a later inspection
-}
-
-// try draws one trial.
-func (a *attempt) try(rng *rand.Rand) result {
-	p := 1 / (1 + math.Exp(-a.logOdds()))
-	force := a.hand.ForceMax * a.closing * (0.30 + 0.04*rng.NormFloat64())
-	r := result{
-		peakForce: math.Round(100*math.Max(0.2, force)) / 100,
-		duration:  math.Round(100*(5.5+0.5*rng.NormFloat64())) / 100,
-	}
-	hurt := 1 / (1 + math.Exp(-(r.peakForce-a.item.DamageForce)/(0.08*a.item.DamageForce)))
-	if rng.Float64() < p {
-		r.outcome = domain.OutcomeHeld
-		if rng.Float64() < hurt {
-			if a.item.LateDamage > 0 {
-				r.bruised = true
-			} else {
-				r.outcome = domain.OutcomeDamaged
-			}
-		}
-		return r
-	}
-	tilt := a.rotation.Approach().Tilt
-	switch u := rng.Float64(); {
-	case u < 0.15+0.3*flatness(a.item):
-		r.outcome = domain.OutcomeMissed
-	case u < 0.55+0.2*flatness(a.item):
-		r.outcome = domain.OutcomeSlipped
-	case u < 0.75:
-		r.outcome = domain.OutcomeDropped
-	case tilt > 0.6 && u < 0.97:
-		r.outcome = domain.OutcomePushed
-	case u > 0.985:
-		r.outcome = domain.OutcomeStopped
-	default:
-		r.outcome = domain.OutcomePushed
-	}
-	return r
 }
