@@ -6,6 +6,8 @@ import (
 	"os"
 	"path"
 	"reflect"
+	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -28,9 +30,18 @@ func figures(h *trialsim.Hand) string {
 		}
 	}
 	fmt.Fprintf(&b, "%+v\n%+v\n%+v %g %+v %g %d %t\n", h.Motors, h.Cords, h.Wrist, h.PalmRadius, h.Skin, h.SkinModulus, h.RollFold, h.Mirror)
-	// A zero may lose its sign.
-	return strings.NewReplacer(":-0 ", ":0 ", ":-0}", ":0}").Replace(b.String())
+	// A zero may lose its sign, and what is written in mm or g its last bit.
+	text := strings.NewReplacer(":-0 ", ":0 ", ":-0}", ":0}").Replace(b.String())
+	return longNumber.ReplaceAllStringFunc(text, func(digits string) string {
+		x, err := strconv.ParseFloat(digits, 64)
+		if err != nil {
+			return digits
+		}
+		return strconv.FormatFloat(x, 'g', 14, 64)
+	})
 }
+
+var longNumber = regexp.MustCompile(`\d+\.\d{12,}(e[-+]\d+)?`)
 
 // torques sums what the chambers of equal pressure and times do to each joint.
 func torques(h *trialsim.Hand) map[[3]float64][]float64 {
@@ -189,7 +200,7 @@ func printableYAML(s string) bool {
 	return true
 }
 
-var hands = []string{"jaws-two", "rigid-three", "tendon-five", "air-four"}
+var hands = []string{"jaws-two", "rigid-three", "tendon-five", "air-four", "trefoil"}
 
 // describe says what people would measure on a hand.
 func describe(h *trialsim.Hand) string {

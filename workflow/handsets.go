@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"holdfast/domain"
+	"holdfast/numeric"
 	"holdfast/statistics/handset"
 	"holdfast/statistics/value"
 )
@@ -252,17 +253,17 @@ func (l *Lab) setRow(ctx context.Context, item *SetItem, f domain.ItemEconomics,
 				continue
 			}
 			net := l.netAt(s.ways, at, f, line, hands[h])
-			held, trials := betaCounts(way.way.Held)
-			mean := (1 + float64(held)) / (2 + float64(trials))
+			a, b := betaOf(way.way.Held, item.Target)
 			intercept, slope := secant(net, item.Target)
-			worth := intercept + slope*mean
-			if row[h].Tested && worth <= row[h].Net {
+			worth := intercept + slope*a/(a+b)
+			reaches := numeric.BetaSurvival(a, b, item.Target)
+			meets := reaches >= confidence
+			// Only what meets the target can be used, so it goes before what is worth more and does not.
+			if was := &row[h]; was.Tested && (was.Meets && !meets || was.Meets == meets && worth <= was.Net) {
 				continue
 			}
-			row[h] = SetPair{Tested: true, Study: s.study.ID, Condition: way.row, Success: value.Summarise(way.way.Held), Net: worth,
-				Reaches: handset.Reaches(handset.Pair{Held: held, Trials: trials}, item.Target)}
-			row[h].Meets = row[h].Reaches >= confidence
-			lines[h] = handset.Pair{Held: held, Trials: trials, Intercept: intercept, Slope: slope}
+			row[h] = SetPair{Tested: true, Study: s.study.ID, Condition: way.row, Success: value.Summarise(way.way.Held), Net: worth, Reaches: reaches, Meets: meets}
+			lines[h] = handset.Pair{Held: way.row.Held, Trials: way.row.Trials, A: a, B: b, Intercept: intercept, Slope: slope}
 		}
 	}
 	for h := range hands {
@@ -328,21 +329,53 @@ func stranger(pooled []value.Attempts, f domain.ItemEconomics) (value.Attempts, 
 	return a, f.CycleSeconds > 0
 }
 
-// betaCounts gives the counts of held and trials whose posterior, with one success and one failure before them, has the mean
-// and spread of the draws: how many plain trials the region of a map is worth.
-func betaCounts(draws []float64) (held, trials int) {
-	mean, spread := 0.0, 0.0
+// betaOf gives the beta distribution with the mean of the draws of a success probability, and their share that reaches the target:
+// what decides whether the region of a map may be used, and for how much. Where no such distribution exists it has their mean and
+// spread.
+func betaOf(draws []float64, target float64) (a, b float64) {
+	mean, spread, reached := 0.0, 0.0, 0.0
 	for _, p := range draws {
-		mean += p / float64(len(draws))
+		mean += p
+		if p >= target {
+			reached++
+		}
 	}
+	n := float64(len(draws))
+	mean = math.Min(math.Max(mean/n, 1e-6), 1-1e-6)
 	for _, p := range draws {
-		spread += (p - mean) * (p - mean) / float64(len(draws)-1)
+		spread += (p - mean) * (p - mean) / (n - 1)
 	}
-	size := 1e6
+	// All of the draws say no more than that fewer than one in as many would tell otherwise.
+	reached = math.Min(math.Max(reached, 0.5), n-0.5) / n
+
+	const least, most = 1e-3, 1e6 // trials that the distribution may be worth
+	size := most
 	if spread > 0 {
-		size = math.Min(mean*(1-mean)/spread-1, size)
+		size = math.Min(math.Max(mean*(1-mean)/spread-1, least), most)
 	}
-	trials = max(int(math.Round(size-2)), 1)
-	held = min(max(int(math.Round(size*mean-1)), 0), trials)
-	return held, trials
+	short := func(size float64) float64 {
+		return numeric.BetaSurvival(size*mean, size*(1-mean), target) - reached
+	}
+	if math.Abs(short(size)) > 0.5/n {
+		// The chance falls and may rise again as the distribution narrows; of those that fit, the one nearest to the spread.
+		const step = 1.25
+		off := math.Inf(1)
+		from, to := size, size
+		for at, was := least, short(least); at < most; at *= step {
+			now := short(at * step)
+			if far := math.Abs(math.Log(at * math.Sqrt(step) / size)); was*now <= 0 && far < off {
+				off, from, to = far, at, at*step
+			}
+			was = now
+		}
+		for rising := short(to) > short(from); to/from > 1+1e-9; {
+			if middle := math.Sqrt(from * to); short(middle) > 0 == rising {
+				to = middle
+			} else {
+				from = middle
+			}
+		}
+		size = to
+	}
+	return size * mean, size * (1 - mean)
 }

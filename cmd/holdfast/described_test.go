@@ -12,7 +12,7 @@ import (
 // The program's own hands are there beside those of a folder, which come first and win.
 func TestDescribedHands(t *testing.T) {
 	shipped, err := withShipped(nil)
-	if err != nil || len(shipped) != 4 {
+	if err != nil || len(shipped) != 5 {
 		t.Fatalf("%d hands: %v", len(shipped), err)
 	}
 	dir := t.TempDir()
@@ -28,7 +28,7 @@ func TestDescribedHands(t *testing.T) {
 		t.Fatalf("%d hands: %v", len(own), err)
 	}
 	all, err := withShipped(own)
-	if err != nil || len(all) != 4 || all[0].ID != "air-four" || len(all[0].Hand.Fingers) != 2 {
+	if err != nil || len(all) != 5 || all[0].ID != "air-four" || len(all[0].Hand.Fingers) != 2 {
 		t.Errorf("%d hands, the first %s: %v", len(all), all[0].ID, err)
 	}
 	if none, err := describedHands(""); none != nil || err != nil {

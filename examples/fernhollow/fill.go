@@ -64,11 +64,11 @@ func fill(ctx context.Context, store domain.Store, trials *record) error {
 	if err := fillCatalogue(ctx, lab); err != nil {
 		return err
 	}
-	if err := fillEconomics(ctx, lab); err != nil {
-		return fmt.Errorf("economics: %w", err)
-	}
 	if err := fillNumbers(ctx, lab); err != nil {
 		return fmt.Errorf("the hands' own numbers: %w", err)
+	}
+	if err := fillEconomics(ctx, lab); err != nil {
+		return fmt.Errorf("economics: %w", err)
 	}
 	if err := fillFinished(ctx, lab, clock); err != nil {
 		return fmt.Errorf("study %s: %w", FinishedStudy, err)

@@ -53,7 +53,7 @@ func prove(ctx context.Context, lab *workflow.Lab, clock *bench, q workflow.Sign
 // proveRolls carries the card's region to the end of a fixed run.
 func proveRolls(ctx context.Context, lab *workflow.Lab, clock *bench) error {
 	return prove(ctx, lab, clock, workflow.SignProof{
-		ID: FinishedProof, Study: FinishedStudy, Note: "Its trials were simulated.",
+		ID: FinishedProof, Study: FinishedStudy, Note: "Its trials were simulated; the fifth, which is void, is made up.",
 		Condition: domain.Condition{Hand: "trefoil", Item: "roll", Setting: "open-table", Strategy: domain.StrategySurface},
 		Design:    domain.ProofDesign{Kind: domain.ProofTwoPoint, Good: 0.10, Bad: 0.25, ProducerRisk: 0.05, ConsumerRisk: 0.10},
 	}, 1000)
@@ -62,7 +62,7 @@ func proveRolls(ctx context.Context, lab *workflow.Lab, clock *bench) error {
 // proveEclairs begins a run that decides trial by trial, and leaves it to whoever tries the demonstration.
 func proveEclairs(ctx context.Context, lab *workflow.Lab, clock *bench) error {
 	return prove(ctx, lab, clock, workflow.SignProof{
-		ID: RunningProof, Study: FinishedStudy, Note: "Its trials were simulated; the rest is left for you.",
+		ID: RunningProof, Study: FinishedStudy, Note: "Its trials were simulated; the fifth, which is void, is made up. The rest is left for you.",
 		Condition: domain.Condition{Hand: "trefoil", Item: "eclair", Setting: "open-table", Strategy: domain.StrategySurface},
 		Design:    domain.ProofDesign{Kind: domain.ProofSequential, Good: 0.05, Bad: 0.20, ProducerRisk: 0.05, ConsumerRisk: 0.10},
 	}, 12)

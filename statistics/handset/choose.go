@@ -28,6 +28,9 @@ type Hand struct {
 // Pair is what is known of an item with a hand.
 type Pair struct {
 	Held, Trials int
+	// Beta distribution of the success probability, where more is known of it than the counts say: both above 0. Zero: it
+	// follows from the counts and the question's prior.
+	A, B float64
 	// Net value an hour at success probability p is Intercept + Slope·p.
 	Intercept, Slope float64
 }
@@ -71,6 +74,9 @@ func (q *Question) check() error {
 			return bad("item %q has %d pairs for %d hands", it.Name, len(q.Pairs[i]), len(q.Hands))
 		}
 		for h, p := range q.Pairs[i] {
+			if !(p.A == 0 && p.B == 0 || p.A > 0 && p.B > 0 && finite(p.A+p.B)) {
+				return bad("item %q with hand %q: the beta distribution (%g, %g) must have two parameters above 0", it.Name, q.Hands[h].Name, p.A, p.B)
+			}
 			if p.Trials < 0 || p.Held < 0 || p.Held > p.Trials || !finite(p.Intercept) || !finite(p.Slope) {
 				return bad("item %q with hand %q: %d of %d held, worth %g + %g·p; counts must fit and the worth be a number", it.Name, q.Hands[h].Name, p.Held, p.Trials, p.Intercept, p.Slope)
 			}
@@ -154,13 +160,10 @@ func tabulate(q *Question) *table {
 }
 
 func (t *table) posterior(p Pair) (a, b float64) {
+	if p.A > 0 {
+		return p.A, p.B
+	}
 	return t.prior[0] + float64(p.Held), t.prior[1] + float64(p.Trials-p.Held)
-}
-
-// Reaches returns the posterior probability that the success of a pair reaches the target, with one success and one
-// failure before its trials.
-func Reaches(p Pair, target float64) float64 {
-	return numeric.BetaSurvival(1+float64(p.Held), 1+float64(p.Trials-p.Held), target)
 }
 
 // search walks over sets of hands, depth first.

@@ -28,10 +28,21 @@ func anyQuestion(t *rapid.T) handset.Question {
 		for h := range row {
 			n := rapid.SampledFrom([]int{0, 5, 30}).Draw(t, "trials")
 			row[h] = handset.Pair{Held: rapid.IntRange(n/2, n).Draw(t, "held"), Trials: n, Intercept: money("intercept", -20, 10), Slope: money("slope", 0, 80)}
+			if rapid.Bool().Draw(t, "beta") {
+				row[h].A, row[h].B = rapid.Float64Range(0.1, 40).Draw(t, "a"), rapid.Float64Range(0.1, 10).Draw(t, "b")
+			}
 		}
 		q.Pairs = append(q.Pairs, row)
 	}
 	return q
+}
+
+// posterior is the beta distribution of a pair's success: what it states, or its counts and one of each before them.
+func posterior(p handset.Pair) (a, b float64) {
+	if p.A > 0 {
+		return p.A, p.B
+	}
+	return float64(p.Held + 1), float64(p.Trials - p.Held + 1)
 }
 
 // value works out F of a set from its definition.
@@ -41,7 +52,7 @@ func value(q handset.Question, set []int) float64 {
 		best := it.Person
 		for _, h := range set {
 			p := q.Pairs[i][h]
-			a, b := 1+float64(p.Held), 1+float64(p.Trials-p.Held)
+			a, b := posterior(p)
 			if p.Trials > 0 && numeric.BetaSurvival(a, b, it.Target) >= q.Confidence {
 				best = math.Max(best, p.Intercept+p.Slope*a/(a+b))
 			}
@@ -117,8 +128,9 @@ func TestChooseIsTheBestOfAllSets(t *testing.T) {
 				continue
 			}
 			p := q.Pairs[i][h]
-			sum += p.Intercept + p.Slope*float64(p.Held+1)/float64(p.Trials+2)
-			if numeric.BetaSurvival(float64(p.Held+1), float64(p.Trials-p.Held+1), q.Items[i].Target) < q.Confidence {
+			s, f := posterior(p)
+			sum += p.Intercept + p.Slope*s/(s+f)
+			if numeric.BetaSurvival(s, f, q.Items[i].Target) < q.Confidence {
 				t.Fatalf("item %d is automated without meeting its target", i)
 			}
 		}
@@ -175,7 +187,7 @@ func TestWhichTrialsByChoosingAnew(t *testing.T) {
 		for k := range n + 1 {
 			// Chance of k more successes: ratio of beta functions, by products.
 			weight := math.Exp(numeric.LogChoose(n, k))
-			s, f := float64(before.Held+1), float64(before.Trials-before.Held+1)
+			s, f := posterior(before)
 			for j := range k {
 				weight *= s + float64(j)
 			}
@@ -186,6 +198,9 @@ func TestWhichTrialsByChoosingAnew(t *testing.T) {
 				weight /= s + f + float64(j)
 			}
 			q.Pairs[i][h].Held, q.Pairs[i][h].Trials = before.Held+k, before.Trials+n
+			if before.A > 0 {
+				q.Pairs[i][h].A, q.Pairs[i][h].B = before.A+float64(k), before.B+float64(n-k)
+			}
 			anew, err := handset.Choose(context.Background(), q)
 			if err != nil {
 				t.Fatal(err)
@@ -248,6 +263,7 @@ func TestBadQuestionsAreTold(t *testing.T) {
 		"no set": func(q *handset.Question) { q.MaxHands = 0 }, "confidence": func(q *handset.Question) { q.Confidence = 1 },
 		"target": func(q *handset.Question) { q.Items[0].Target = 1 }, "counts": func(q *handset.Question) { q.Pairs[0][0].Held = 1 },
 		"NaN": func(q *handset.Question) { q.Pairs[0][0].Slope = math.NaN() }, "row": func(q *handset.Question) { q.Pairs[0] = nil },
+		"beta": func(q *handset.Question) { q.Pairs[0][0].A = 2 },
 		"rows": func(q *handset.Question) { q.Pairs = nil }, "cost": func(q *handset.Question) { q.Hands[0].Cost = -1 },
 	} {
 		q := good()
