@@ -57,7 +57,7 @@ var reaches = []struct{ from, to, why string }{
 	{"bus/embedded", "bus", "the shared conformance suite"},
 	{"api", "tables", "a table sent over HTTP is read by the same code as a file"},
 	{"api", "report", "downloads are drawn by the same code as files"},
-	{"api", "scenes", "a strategy that was learnt is downloaded as the file that the command writes"},
+	{"api", "scenes", "strategies that were learnt and hands that were fitted are downloaded as the files that commands write"},
 	{"api", "web", "the page is served beside the contract"},
 	{"bench", "bench/truths", "the truths that the bars are measured on are invented in one place"},
 	{"bench", "bench/peerscene", "picks are measured on the scene that they are checked on"},

@@ -110,6 +110,7 @@ func (s *Server) routes(mux *http.ServeMux) (contract []byte, err error) {
 	s.catalogueRoutes(h)
 	s.closingRoutes(h)
 	s.benchRoutes(h)
+	s.feedRoutes(h)
 	s.touchRoutes(h)
 	s.feelRoutes(h)
 	s.studyRoutes(h)

@@ -58,7 +58,10 @@ func (l *Lab) FeedHand(ctx context.Context, id domain.ID, described *trialsim.Ha
 	if len(curves) == 0 {
 		return out, domain.Errorf(domain.KindRefused, "no bench record of %s says something that its description holds; keep one of %s", id, strings.Join(benchfit.Tests, ", "))
 	}
-	if out.Result, err = benchfit.Fit(described, finger, curves, level); err != nil {
+	if out.Result, err = benchfit.Fit(ctx, described, finger, curves, level); err != nil {
+		if ctx.Err() != nil {
+			return out, ctx.Err()
+		}
 		return out, domain.Errorf(domain.KindRefused, "the description can not be brought to these records: %v", err)
 	}
 	return out, nil

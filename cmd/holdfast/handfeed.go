@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
-	"math"
 	"os"
 	"path/filepath"
 	"strings"
@@ -68,7 +67,7 @@ func (c *handfeedCommand) Run(env *environment) error {
 	if c.Lab != "" {
 		r, err = c.fromLab(env, described, finger)
 	} else {
-		r, err = c.fromFiles(described, finger)
+		r, err = c.fromFiles(env, described, finger)
 	}
 	if err != nil {
 		return badInput(err)
@@ -128,7 +127,7 @@ func fingerNamed(h *trialsim.Hand, name string) (int, error) {
 	return 0, fmt.Errorf("--finger %s: %s has no such finger; it has %s", name, h.Name, strings.Join(names, ", "))
 }
 
-func (c *handfeedCommand) fromFiles(h *trialsim.Hand, finger int) (*benchfit.Result, error) {
+func (c *handfeedCommand) fromFiles(env *environment, h *trialsim.Hand, finger int) (*benchfit.Result, error) {
 	var curves []benchfit.Curve
 	for _, test := range []struct {
 		name  string
@@ -153,7 +152,7 @@ func (c *handfeedCommand) fromFiles(h *trialsim.Hand, finger int) (*benchfit.Res
 			curves = append(curves, found...)
 		}
 	}
-	return benchfit.Fit(h, finger, curves, c.Level)
+	return benchfit.Fit(env.ctx, h, finger, curves, c.Level)
 }
 
 func (c *handfeedCommand) fromLab(env *environment, h *trialsim.Hand, finger int) (*benchfit.Result, error) {
@@ -175,7 +174,7 @@ func printFeed(out io.Writer, r *benchfit.Result) error {
 		if !q.Placed {
 			placed = "no"
 		}
-		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\t%s\t%s\n", q.Name, dash(q.Unit), short(known(q.Described)), short(&q.Fitted), short(known(q.Low)), short(known(q.High)), placed)
+		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\t%s\t%s\n", q.Name, dash(q.Unit), short(finite(q.Described)), short(&q.Fitted), short(finite(q.Low)), short(finite(q.High)), placed)
 	}
 	fmt.Fprintln(w, "\nreadings\tof\tnumber\tmisfit before\tafter\tunit\t")
 	for i := range r.Curves {
@@ -197,14 +196,6 @@ func printFeed(out io.Writer, r *benchfit.Result) error {
 	}
 	_, err := fmt.Fprintln(out, "A simulated hand is no proof of a real one: try what it predicts at reduced speed and force first.")
 	return err
-}
-
-// known is nil for a number that is not.
-func known(v float64) *float64 {
-	if math.IsNaN(v) || math.IsInf(v, 0) {
-		return nil
-	}
-	return &v
 }
 
 // feedReport is what the feed command tells as JSON; curves are in the units that stand in their names.
@@ -245,7 +236,7 @@ type feedCurve struct {
 func feedReportOf(r *benchfit.Result) feedReport {
 	out := feedReport{Hand: r.Hand.Name, Finger: r.Finger, Level: r.Level, Unknowns: r.Unknowns, Notes: r.Notes}
 	for _, q := range r.Quantities {
-		out.Quantities = append(out.Quantities, feedQuantity{q.Name, q.Unit, known(q.Described), q.Fitted, known(q.Low), known(q.High), q.Placed})
+		out.Quantities = append(out.Quantities, feedQuantity{q.Name, q.Unit, finite(q.Described), q.Fitted, finite(q.Low), finite(q.High), q.Placed})
 	}
 	for i := range r.Curves {
 		s := &r.Curves[i]

@@ -45,7 +45,7 @@ func TestCantilever(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := Fit(h, 0, []Curve{{Kind: FreeBending, X: []float64{4e4, 4e4}, Y: []float64{1.2, 1.2}}, {Kind: Guided, X: []float64{4e4, 4e4}, Y: []float64{.9, .9}}}, .95)
+	r, err := Fit(t.Context(), h, 0, []Curve{{Kind: FreeBending, X: []float64{4e4, 4e4}, Y: []float64{1.2, 1.2}}, {Kind: Guided, X: []float64{4e4, 4e4}, Y: []float64{.9, .9}}}, .95)
 	if err != nil {
 		t.Fatal(err)
 	}

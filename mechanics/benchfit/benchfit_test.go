@@ -134,7 +134,7 @@ func TestLimitsCoverAtTheirLevel(t *testing.T) {
 		const runs = 600
 		inside := map[string]int{}
 		for run := range runs {
-			r, err := Fit(c.hand, 0, measured(t, c.hand, truth, c.noise, run, c.readings, c.kinds...), c.level)
+			r, err := Fit(t.Context(), c.hand, 0, measured(t, c.hand, truth, c.noise, run, c.readings, c.kinds...), c.level)
 			if err != nil {
 				t.Fatalf("%s: %v", c.name, err)
 			}
@@ -239,11 +239,11 @@ func TestCurvesAreThoseOfTheChain(t *testing.T) {
 func TestFittedHandDoesWhatWasMeasured(t *testing.T) {
 	h := tendonHand(t)
 	curves := measured(t, h, factors{1, 1.3, .9, .95, .08, 5e-5}, noise{}, 0, 24, Travel, Tension, PushSideways)
-	first, err := Fit(h, 0, curves, .95)
+	first, err := Fit(t.Context(), h, 0, curves, .95)
 	if err != nil {
 		t.Fatal(err)
 	}
-	again, err := Fit(first.Hand, 0, curves, .95)
+	again, err := Fit(t.Context(), first.Hand, 0, curves, .95)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -290,7 +290,7 @@ func TestWhatIsNotToldIsNamed(t *testing.T) {
 		{"push of a tendon finger", tendon, []Kind{PushClosing}, []string{"stiffness sideways", "tendon travel per angle", "friction of the tendon", "stretch of the finger's tendon", "shares of the joints"}},
 		{"a tendon over two fingers", pair, []Kind{Travel, Tension, PushSideways}, []string{"stretch of the whole cord", "shares of the joints"}},
 	} {
-		r, err := Fit(c.hand, 0, measured(t, c.hand, truth, noise{.005, 0}, 1, 30, c.kinds...), .95)
+		r, err := Fit(t.Context(), c.hand, 0, measured(t, c.hand, truth, noise{.005, 0}, 1, 30, c.kinds...), .95)
 		if err != nil {
 			t.Fatalf("%s: %v", c.name, err)
 		}
@@ -319,7 +319,7 @@ func TestContradictionsAreNoted(t *testing.T) {
 	truth := factors{1, .9, 1.2, 1.05, .06, 5e-5}
 	curves := measured(t, h, truth, noise{.01, 0}, 2, 30, Travel, Tension, PushClosing)
 	speaks := func() bool {
-		r, err := Fit(h, 0, curves, .95)
+		r, err := Fit(t.Context(), h, 0, curves, .95)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -358,7 +358,7 @@ func TestFitRefuses(t *testing.T) {
 		{"no readings", air, 0, .95, []Curve{line(FreeBending)}, "0 places"},
 		{"all zero", air, 0, .95, []Curve{line(FreeBending, 0, 0, 0)}, "0"},
 	} {
-		if _, err := Fit(c.hand, c.finger, c.curves, c.level); err == nil || !strings.Contains(err.Error(), c.want) {
+		if _, err := Fit(t.Context(), c.hand, c.finger, c.curves, c.level); err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: %v", c.name, err)
 		}
 	}

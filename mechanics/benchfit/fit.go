@@ -1,6 +1,7 @@
 package benchfit
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"math"
@@ -54,8 +55,8 @@ type Result struct {
 // Limits at the level (0…1) are Student's with the degrees of freedom of F. E. Satterthwaite, Biometrics Bulletin 2 (1946) 110
 // (from memory), on the logarithm of a factor, on the number itself for friction and stretch. They hold for readings whose errors
 // are independent; the loop of a finger that is pushed and let back counts as scatter and makes them wider than need be. Curves that do not belong to
-// the hand, or tell nothing, are errors.
-func Fit(h *trialsim.Hand, at int, curves []Curve, level float64) (*Result, error) {
+// the hand, or tell nothing, are errors; so is a context that ends.
+func Fit(ctx context.Context, h *trialsim.Hand, at int, curves []Curve, level float64) (*Result, error) {
 	f, start, err := view(h, at)
 	if err != nil {
 		return nil, err
@@ -77,13 +78,16 @@ func Fit(h *trialsim.Hand, at int, curves []Curve, level float64) (*Result, erro
 		return nil, errors.New("no curve tells a number of this hand; give free bending and blocked force, a tendon's record, or pushes of the tip")
 	}
 	s := newSearch(&f, curves, start, told)
-	found, err := s.run()
-	if told.on[pStretch] && (err != nil || s.stretchHidden(found)) {
+	found, err := s.run(ctx)
+	if ctx.Err() == nil && told.on[pStretch] && (err != nil || s.stretchHidden(found)) {
 		// Two tensions nearly alike at one angle do not tell stretch from arms.
 		told.on[pStretch] = false
 		told.why[pStretch] = "the tension is too nearly the same both ways, so that stretch can not be told from the arms"
 		s = newSearch(&f, curves, start, told)
-		found, err = s.run()
+		found, err = s.run(ctx)
+	}
+	if ctx.Err() != nil {
+		return nil, ctx.Err()
 	}
 	if err != nil {
 		return nil, fmt.Errorf("the curves do not tell these numbers apart (%w); add a test of another kind or more readings", err)

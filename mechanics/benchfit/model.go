@@ -49,6 +49,12 @@ func (c *Curve) label() string {
 
 func (c *Curve) opening(i int) bool { return c.Opening != nil && c.Opening[i] }
 
+// BothWays says that some readings were taken opening and some not.
+func (c *Curve) BothWays() bool {
+	closing, opening := c.ways()
+	return closing && opening
+}
+
 // ways says whether readings were taken while the tendon was drawn, and while it went back.
 func (c *Curve) ways() (closing, opening bool) {
 	for i := range c.X {

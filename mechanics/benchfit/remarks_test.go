@@ -10,7 +10,7 @@ func TestRemarksSayWhatWasChanged(t *testing.T) {
 	h.Fingers[0].Name = "index"
 	curves := measured(t, h, factors{1, 1.3, .9, .95, .08, 5e-5}, noise{}, 0, 24, Travel, Tension)
 	curves[0].From = "draw.csv"
-	r, err := Fit(h, 0, curves, .9)
+	r, err := Fit(t.Context(), h, 0, curves, .9)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -21,7 +21,7 @@ func TestRemarksSayWhatWasChanged(t *testing.T) {
 			t.Errorf("no %q in\n%s", want, said)
 		}
 	}
-	one, err := Fit(h, 0, []Curve{{Kind: PushSideways, X: []float64{.001}, Y: []float64{.3}}}, .95)
+	one, err := Fit(t.Context(), h, 0, []Curve{{Kind: PushSideways, X: []float64{.001}, Y: []float64{.3}}}, .95)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,6 +1,7 @@
 package benchfit
 
 import (
+	"context"
 	"math"
 
 	"holdfast/numeric"
@@ -78,7 +79,7 @@ const (
 
 // run fits coefficients and scatters in turn: each curve's scatter is its residual sum of squares over its readings less the
 // leverages that the coefficients take of them.
-func (s *search) run() (*leastsquares.Fit, error) {
+func (s *search) run(ctx context.Context) (*leastsquares.Fit, error) {
 	var fit *leastsquares.Fit
 	model := leastsquares.Model{Readings: s.readings, Residual: func(b, r []float64) {
 		s.predicted(b, r)
@@ -92,6 +93,9 @@ func (s *search) run() (*leastsquares.Fit, error) {
 	}}
 	b := s.begin
 	for range mostTurns {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
 		next, err := leastsquares.Nonlinear(model, b)
 		if err != nil && fit != nil {
 			break // readings without noise: the turn before met them to rounding

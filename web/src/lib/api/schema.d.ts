@@ -330,6 +330,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/hands/{hand}/bench/feed": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Bring a hand's description to its standing bench records; nothing is kept */
+        post: operations["feed-hand-description"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/hands/{hand}/bench/{record}/table.csv": {
         parameters: {
             query?: never;
@@ -2586,6 +2603,56 @@ export interface components {
             scores: components["schemas"]["FamilyScore"][];
             sentence: string;
         };
+        FedCurve: {
+            /** @description Which record */
+            from: string;
+            /** Format: double */
+            misfit_after: number;
+            /**
+             * Format: double
+             * @description Root of the mean square between readings and description
+             */
+            misfit_before: number;
+            /** Format: int64 */
+            readings: number;
+            series: components["schemas"]["BenchSeries"][];
+            title: string;
+            /** @description Of the misfits */
+            unit: string;
+        };
+        FedQuantity: {
+            /**
+             * Format: double
+             * @description Left out where the description has no such number of one finger
+             */
+            described?: number;
+            /** Format: double */
+            high?: number;
+            /**
+             * Format: double
+             * @description Left out where the readings are too few
+             */
+            low?: number;
+            /** Format: double */
+            measured: number;
+            name: string;
+            /** @description It stands in the fitted hand */
+            placed: boolean;
+            unit: string;
+        };
+        FedRecord: {
+            /** Format: date */
+            day: string;
+            /** Format: int64 */
+            id: number;
+            specimen: string;
+            test: string;
+            variant: string;
+        };
+        FedUnknown: {
+            name: string;
+            why: string;
+        };
         FeelAdvice: {
             /**
              * Format: double
@@ -3027,6 +3094,42 @@ export interface components {
             readonly revision: number;
             /** Format: date-time */
             readonly updated: string;
+        };
+        HandFeed: {
+            curves: components["schemas"]["FedCurve"][];
+            /** @description What to call the description */
+            file: string;
+            /** @description The described finger that stands for all */
+            finger: string;
+            /** @description All that are described */
+            fingers: string[];
+            hand: string;
+            /** @description One of the records is */
+            invented: boolean;
+            /**
+             * Format: double
+             * @description Of the limits
+             */
+            level: number;
+            /** @description Of the description */
+            name: string;
+            notes: string[];
+            quantities: components["schemas"]["FedQuantity"][];
+            /** @description That were used */
+            records: components["schemas"]["FedRecord"][];
+            /** @description The fitted hand in full, as YAML that a simulation reads; its head says what was changed */
+            text: string;
+            /** @description What the readings do not tell; it stays as described */
+            unknowns: components["schemas"]["FedUnknown"][];
+        };
+        HandFeedStart: {
+            /** @description The described finger that was measured; the first when left out */
+            finger?: string;
+            /**
+             * Format: double
+             * @description Of the limits; 0.95 when left out
+             */
+            level?: number;
         };
         HandGrip: {
             commands: number[];
@@ -6395,6 +6498,41 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["BenchRecord"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "feed-hand-description": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                hand: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["HandFeedStart"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HandFeed"];
                 };
             };
             /** @description Error */
