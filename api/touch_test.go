@@ -112,8 +112,8 @@ func TestTouchTrainedEvidence(t *testing.T) {
 	if m := s.Model; m == nil || s.Stale || m.Evidence.HeldOut != "specimen" || m.Evidence.Zones == nil || m.Evidence.Zones.Grouped.Accuracy.Mean <= m.Evidence.Zones.Guess.Accuracy.Mean || m.Zones[0] != "root" {
 		t.Errorf("%+v", s.Model)
 	}
-	// Two objects, in both pieces: each is told with and without having been heard.
-	if c := s.Model.Evidence.Changes; len(c) != 2 || c[0].What != "object" || c[0].Level != "roll" || c[0].Clips != 48 || c[0].Unheard == nil || c[1].HeardMm == nil {
+	// Two objects, in both pieces: each is told with and without having been heard. Each day is of one piece alone.
+	if c := s.Model.Evidence.Changes; len(c) != 6 || c[2].What != "day" || c[2].Why == "" || c[0].What != "object" || c[0].Level != "roll" || c[0].Clips != 48 || c[0].Unheard == nil || c[1].HeardMm == nil {
 		t.Errorf("%+v", c)
 	}
 	b.run(scenario{name: "label", method: "POST", url: "/hands/trefoil/touch/labels", body: `[{"clip":1,"zone":"tip","position_mm":3,"by":"bo"}]`, status: 200, want: []string{`"stale":true`}, events: []string{"touch"}})

@@ -61,13 +61,13 @@ type TouchEvidence struct {
 	Folds     int                    `json:"folds"`
 	Zones     *TouchZoneEvidence     `json:"zones,omitempty"`
 	Positions *TouchPositionEvidence `json:"positions,omitempty"`
-	Changes   []TouchChange          `json:"changes" doc:"When the object or the pressure is a new one"`
+	Changes   []TouchChange          `json:"changes" doc:"When the object, the pressure, the day or mounting is a new one"`
 }
 
-// TouchChange says how clips of one object or pressure are told by models that heard it in other groups, and by models that
+// TouchChange says how clips of one object, pressure or day are told by models that heard it in other groups, and by models that
 // never did.
 type TouchChange struct {
-	What      string         `json:"what" enum:"object,pressure_kpa"`
+	What      string         `json:"what" enum:"object,pressure_kpa,day"`
 	Level     string         `json:"level"`
 	Clips     int            `json:"clips"`
 	Why       string         `json:"why,omitempty" doc:"Why there is nothing to compare"`

@@ -50,6 +50,12 @@ type touches struct {
 	readOf string       // its recording
 }
 
+// CheckTouchClip says what would keep a sound from being stored, without storing it.
+func (l *Lab) CheckTouchClip(s *TouchSound) error {
+	_, err := l.readyClip(s)
+	return err
+}
+
 // KeepTouchClips stores sounds of one hand, all or none. A clip's sampling rate and length are read from its file.
 func (l *Lab) KeepTouchClips(ctx context.Context, list []TouchSound) (stored []domain.TouchClip, repeated []bool, err error) {
 	clips := make([]domain.TouchClip, len(list))

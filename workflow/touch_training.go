@@ -101,7 +101,7 @@ func (l *Lab) touchFeatures(ctx context.Context, clips []domain.TouchClip) (reci
 	}
 	d.X = touch.NewMatrix(len(clips), e.Count())
 	names, at := make([]string, len(clips)), make([]float64, len(clips))
-	object, pressure := touch.Varied{Name: "object"}, touch.Varied{Name: "pressure_kpa"}
+	object, pressure, day := touch.Varied{Name: "object"}, touch.Varied{Name: "pressure_kpa"}, touch.Varied{Name: "day"}
 	for i, c := range clips {
 		names[i], at[i] = c.Label.Zone, math.NaN()
 		if c.Label.PositionMm != nil {
@@ -112,8 +112,12 @@ func (l *Lab) touchFeatures(ctx context.Context, clips []domain.TouchClip) (reci
 			kPa = strconv.FormatFloat(*c.PressureKPa, 'g', -1, 64)
 		}
 		object.Level, pressure.Level = append(object.Level, c.Object), append(pressure.Level, kPa)
+		day.Level = append(day.Level, c.Session)
 	}
 	d.Varied = []touch.Varied{object, pressure}
+	if severalSpecimens(clips) { // of one specimen whole sessions are held out anyway
+		d.Varied = append(d.Varied, day)
+	}
 	if zones {
 		d.Zones = touch.ZonesAlong(names, at)
 	}
@@ -138,6 +142,10 @@ func (l *Lab) touchFeatures(ctx context.Context, clips []domain.TouchClip) (reci
 		}
 	}
 	return recipe, d, lengths, nil
+}
+
+func severalSpecimens(clips []domain.TouchClip) bool {
+	return slices.ContainsFunc(clips, func(c domain.TouchClip) bool { return c.Specimen != clips[0].Specimen })
 }
 
 func touchTargets(clips []domain.TouchClip) (zones, positions bool) {

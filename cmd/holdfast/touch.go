@@ -4,6 +4,7 @@ package main
 type touchCommand struct {
 	Train   touchTrainCommand   `cmd:"" help:"Learn from labelled clips of sound where a finger is touched, and say how well that holds on other fingers and days."`
 	Invent  touchInventCommand  `cmd:"" help:"Write records of sensors that do not exist: labelled clips of sound, or pads, to try the rest without a rig."`
+	Import  touchImportCommand  `cmd:"" help:"Keep labelled clips of sound in a lab, all or none, for its page to show, label and learn from."`
 	Predict touchPredictCommand `cmd:"" help:"Say where a finger was touched in clips of sound, by a model that was trained."`
 
 	Pads   touchPadsCommand   `cmd:"" help:"Turn the readings of an array of touch pads into contacts over time, with force, place and their errors; name pads that can not be trusted."`

@@ -23,6 +23,7 @@ const maxClips = 100_000
 // labels are the rows of a file of labels; texts are empty and positions NaN where nothing is given.
 type labels struct {
 	file, zone, session, specimen []string
+	line                          []int // of the file, on which a row starts
 	positionMm                    []float64
 	varied                        []touch.Varied // of otherColumns, those that the file has
 }
@@ -57,7 +58,7 @@ func readLabels(path string) (*labels, error) {
 			return nil, fmt.Errorf("%s has no column %s; it needs file, session, specimen, and zone or position_mm", name, need)
 		}
 	}
-	l, line := &labels{}, map[string]int{}
+	l, standsIn := &labels{}, map[string]int{}
 	for _, c := range otherColumns {
 		if _, ok := column[c]; ok {
 			l.varied = append(l.varied, touch.Varied{Name: c})
@@ -87,10 +88,10 @@ func readLabels(path string) (*labels, error) {
 		if !filepath.IsLocal(file) {
 			return nil, fmt.Errorf("%s, line %d, column file: %q does not lie in the folder of clips", name, at, file)
 		}
-		if was := line[file]; was > 0 {
+		if was := standsIn[file]; was > 0 {
 			return nil, fmt.Errorf("%s, line %d, column file: %s stands in line %d already", name, at, file, was)
 		}
-		line[file] = at
+		standsIn[file] = at
 		position := math.NaN()
 		if text := cell("position_mm"); text != "" {
 			if position, err = strconv.ParseFloat(text, 64); err != nil || math.Abs(position) > 10_000 || math.IsNaN(position) {
@@ -98,7 +99,7 @@ func readLabels(path string) (*labels, error) {
 			}
 		}
 		l.file, l.zone, l.positionMm = append(l.file, file), append(l.zone, cell("zone")), append(l.positionMm, position)
-		l.session, l.specimen = append(l.session, cell("session")), append(l.specimen, cell("specimen"))
+		l.session, l.specimen, l.line = append(l.session, cell("session")), append(l.specimen, cell("specimen")), append(l.line, at)
 		for i := range l.varied {
 			l.varied[i].Level = append(l.varied[i].Level, cell(l.varied[i].Name))
 		}

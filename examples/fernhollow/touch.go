@@ -45,7 +45,7 @@ func fillTouch(ctx context.Context, lab *workflow.Lab) error {
 			return err
 		}
 		list[n] = workflow.TouchSound{Name: fmt.Sprintf("touch-%03d.wav", n+1), WAV: wav.Bytes(), TouchClip: domain.TouchClip{
-			Hand: TouchedHand, Key: fmt.Sprintf("demo-%03d", n+1), Session: fmt.Sprintf("finger %d, day %d", piece+1, session+1), Specimen: fmt.Sprintf("finger %d", piece+1),
+			Hand: TouchedHand, Key: fmt.Sprintf("demo-%03d", n+1), Session: fmt.Sprintf("day %d", session+1), Specimen: fmt.Sprintf("finger %d", piece+1),
 			Object: "pencil", Note: "Invented: computed from beam and tube, no finger was recorded.", Invented: true,
 			Label: domain.TouchLabel{Zone: touchZones[int(share*float64(len(touchZones)))], PositionMm: &at, By: "demonstration"},
 		}}

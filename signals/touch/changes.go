@@ -34,18 +34,25 @@ type Change struct {
 type withoutLevel struct{ held, heard, unheard []int }
 
 // changes compares for every level of everything varied. The method is the one that was chosen for all.
-func changes(d Labelled, method *Method, plan Plan, groups []string, folds Folds) []Change {
+func changes(d Labelled, method *Method, plan Plan, groups []string, folds Folds, steps *steps) ([]Change, error) {
 	list := []Change{}
 	for _, v := range d.Varied {
-		levels := levelsOf(v.Level)
-		if len(levels) < 2 {
-			continue
-		}
-		for _, level := range levels {
+		for _, level := range askedLevels(v) {
+			if err := steps.next("asking what a change costs: " + v.Name + " " + level); err != nil {
+				return nil, err
+			}
 			list = append(list, changeOf(d, v, level, method, plan, groups, folds))
 		}
 	}
-	return list
+	return list, nil
+}
+
+// askedLevels returns the levels that are asked about: none when there is only one.
+func askedLevels(v Varied) []string {
+	if levels := levelsOf(v.Level); len(levels) > 1 {
+		return levels
+	}
+	return nil
 }
 
 func levelsOf(level []string) (list []string) {

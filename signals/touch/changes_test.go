@@ -1,6 +1,7 @@
 package touch
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -138,5 +139,39 @@ func TestZonesStandAlongTheFinger(t *testing.T) {
 	got := ZonesAlong([]string{"tip", "root", "side", "tip", "back", "pad"}, []float64{80, 10, nan, 70, nan, 45})
 	if want := []string{"root", "pad", "tip", "back", "side"}; !slices.Equal(got, want) {
 		t.Errorf("%v, want %v", got, want)
+	}
+}
+
+// Steps are told in turn before they begin, the last one too, and an error ends the work where it comes.
+func TestWhatAChangeCostsIsToldAsAStep(t *testing.T) {
+	recipe := smallRecipe()
+	d, _ := taps(t, 3, recipe)
+	d.Varied = []Varied{{"object", relabel(d, "roll", "steel")}}
+	plan := DefaultPlan()
+	plan.Methods = []Method{{Kind: Discriminant, Shrinkage: LedoitWolf}}
+	var told []string
+	before := -1
+	plan.Step = func(what string, done, of int) error {
+		if done <= before || done >= of {
+			t.Errorf("%q is step %d of %d, after %d", what, done, of, before)
+		}
+		before = done
+		if told = append(told, what); done == of-1 && what != "asking what a change costs: object steel" {
+			t.Errorf("the last step is %q", what)
+		}
+		return nil
+	}
+	if _, _, err := Train(recipe, d, plan); err != nil {
+		t.Fatal(err)
+	}
+	stop := errors.New("stop")
+	plan.Step = func(what string, _, _ int) error {
+		if what == told[len(told)-1] {
+			return stop
+		}
+		return nil
+	}
+	if _, _, err := Train(recipe, d, plan); !errors.Is(err, stop) {
+		t.Errorf("the last step did not end the work: %v", err)
 	}
 }

@@ -210,7 +210,9 @@ func Train(recipe Recipe, d Labelled, plan Plan) (*Model, *Evidence, error) {
 		return nil, nil, err
 	}
 	m.Novelty.SetLimit(distances, plan.Rate)
-	e.Changes = changes(d, m.Method, plan, groups, folds)
+	if e.Changes, err = changes(d, m.Method, plan, groups, folds, steps); err != nil {
+		return nil, nil, err
+	}
 	return m, e, nil
 }
 

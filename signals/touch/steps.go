@@ -14,6 +14,9 @@ func newSteps(d Labelled, plan Plan, folds int) *steps {
 	if d.PositionMm != nil {
 		s.of += 3
 	}
+	for _, v := range d.Varied {
+		s.of += len(askedLevels(v))
+	}
 	return s
 }
 

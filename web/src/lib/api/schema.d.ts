@@ -5291,7 +5291,7 @@ export interface components {
             unheard?: components["schemas"]["TouchInterval"];
             unheard_mm?: components["schemas"]["TouchInterval"];
             /** @enum {string} */
-            what: "object" | "pressure_kpa";
+            what: "object" | "pressure_kpa" | "day";
             /** @description Why there is nothing to compare */
             why?: string;
         };
@@ -5326,7 +5326,7 @@ export interface components {
             zone: string;
         };
         TouchEvidence: {
-            /** @description When the object or the pressure is a new one */
+            /** @description When the object, the pressure, the day or mounting is a new one */
             changes: components["schemas"]["TouchChange"][];
             /** Format: int64 */
             clips: number;

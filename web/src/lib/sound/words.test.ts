@@ -22,7 +22,7 @@ describe('what was told of a touch', () => {
   })
   it('tells no place while nothing was learnt', () => {
     const a = answer({ zone: undefined, probabilities: undefined })
-    expect(inShort(a, [])).toBe('a touch')
+    expect(inShort(a, [])).toBe('something touched')
     expect(told(a, [], undefined, 0.9)).toMatch(/no place is told/)
     expect(told(undefined, [], undefined, 0.9)).toBe('Nothing was heard yet.')
     expect(placeOf(a)).toBe('–')

@@ -14,7 +14,7 @@ export function inShort(answer: TouchAnswer, zones: string[]): string {
   if (answer.zone)
     parts.push(`${answer.zone} (${percent(answer.probabilities?.[zones.indexOf(answer.zone)] ?? NaN)})`)
   if (known(answer.position_mm)) parts.push(placeOf(answer))
-  return parts.join(', ') || 'a touch'
+  return parts.join(', ') || 'something touched'
 }
 
 /** "72 mm, 64 to 80". */
