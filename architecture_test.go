@@ -21,7 +21,7 @@ var update = flag.Bool("update", false, "rewrite the table of imports in ARCHITE
 var levels = map[string]int{
 	"quantity": 0, "orient": 0, "numeric": 0, "readings": 0, "reference": 0,
 	"domain":     1,
-	"statistics": 2, "mechanics": 2, "signals": 2, "damage": 2, "demonstrate": 2, "handtest": 2, "people": 2,
+	"statistics": 2, "mechanics": 2, "signals": 2, "damage": 2, "demonstrate": 2, "handtest": 2, "people": 2, "faults": 2,
 	"workflow": 3,
 	"store":    4, "bus": 4, "device": 4, "api": 4, "report": 4, "tables": 4, "scenes": 4, "web": 4, "examples": 4, "replay": 4,
 	"cmd": 5, "bench": 5,

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"holdfast/faults"
 	"holdfast/mechanics/motion"
 	"holdfast/mechanics/shape"
 	"holdfast/mechanics/trialsim"
@@ -95,7 +96,7 @@ func (l *loader) mesh(file string, unit float64, at spot) (mesh shape.Mesh, ok b
 	}
 	mesh, err := read(bytes.NewReader(text), unit)
 	if err != nil {
-		at.fault("%s: %v", printable(name), err)
+		at.fault("%s: %v", faults.Printable(name), err)
 		return mesh, false
 	}
 	return mesh, true

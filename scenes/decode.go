@@ -7,6 +7,8 @@ import (
 	"sort"
 	"strconv"
 	"strings"
+
+	"holdfast/faults"
 )
 
 // decode fills v, which must be settable, from a part of a text. It notes everything that does not fit.
@@ -261,7 +263,7 @@ func (n *node) name() string {
 func (n *node) shown() string {
 	if n.kind == scalar {
 		if n.plain {
-			return printable(shorten(n.text))
+			return faults.Printable(shorten(n.text))
 		}
 		return quoted(n.text)
 	}

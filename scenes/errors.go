@@ -5,13 +5,10 @@ import (
 	"sort"
 	"strconv"
 	"strings"
-	"unicode/utf8"
 
 	"holdfast/domain"
+	"holdfast/faults"
 )
-
-// MaxFaults is how many faults an [Errors] keeps; the rest are counted.
-const MaxFaults = 50
 
 // Fault is one thing that is wrong with a file.
 type Fault struct {
@@ -24,65 +21,28 @@ type Fault struct {
 // String gives the fault in one line.
 func (f Fault) String() string {
 	var b strings.Builder
-	b.WriteString(printable(f.File))
+	b.WriteString(faults.Printable(f.File))
 	if f.Line > 0 {
 		fmt.Fprintf(&b, ":%d:%d", f.Line, f.Column)
 	}
 	b.WriteString(": ")
 	if f.Field != "" {
-		b.WriteString(printable(f.Field) + ": ")
+		b.WriteString(faults.Printable(f.Field) + ": ")
 	}
 	b.WriteString(f.Reason)
 	return b.String()
 }
 
-// Errors is all that is wrong with a file and those that it names. It unwraps to a [*domain.Error] of KindInvalid.
-type Errors struct {
-	File   string
-	Faults []Fault // the first [MaxFaults], file by file in the order of their lines
-	More   int     // how many further faults were only counted
+// Entry gives the fault for an interface.
+func (f Fault) Entry() domain.FieldError {
+	return domain.FieldError{Field: strings.TrimSuffix(fmt.Sprintf("%s:%d:%d %s", f.File, f.Line, f.Column, f.Field), " "), Reason: f.Reason}
 }
 
-// Error gives a summary and one line for each fault that was kept.
-func (e *Errors) Error() string {
-	var b strings.Builder
-	n := "1 fault"
-	if count := len(e.Faults) + e.More; count != 1 {
-		n = fmt.Sprintf("%d faults", count)
-	}
-	fmt.Fprintf(&b, "%s: %s, so nothing was taken from it", printable(e.File), n)
-	for _, f := range e.Faults {
-		b.WriteString("\n  " + f.String())
-	}
-	if e.More > 0 {
-		fmt.Fprintf(&b, "\n  and %d more", e.More)
-	}
-	return b.String()
-}
+// Errors is all that is wrong with a file and those that it names, file by file in the order of their lines.
+type Errors = faults.List[Fault]
 
-// Unwrap gives the same as a [*domain.Error], so that callers can decide by kind.
-func (e *Errors) Unwrap() error {
-	d := domain.Errorf(domain.KindInvalid, "%s has faults, so nothing was taken from it; mend them and read it again", e.File)
-	for _, f := range e.Faults {
-		d.Fields = append(d.Fields, domain.FieldError{Field: strings.TrimSuffix(fmt.Sprintf("%s:%d:%d %s", f.File, f.Line, f.Column, f.Field), " "), Reason: f.Reason})
-	}
-	return d
-}
-
-func (e *Errors) add(f Fault) {
-	if len(e.Faults) >= MaxFaults {
-		e.More++
-		return
-	}
-	f.Field = shorten(f.Field)
-	e.Faults = append(e.Faults, f)
-}
-
-// orNil sorts the faults by line within each file, keeping the files in the order in which they were read.
-func (e *Errors) orNil() error {
-	if len(e.Faults) == 0 {
-		return nil
-	}
+// inOrder gives the faults sorted by line within each file, the files in the order in which they were read; nil when there are none.
+func inOrder(e *Errors) error {
 	order := map[string]int{}
 	for _, f := range e.Faults {
 		if _, known := order[f.File]; !known {
@@ -99,30 +59,10 @@ func (e *Errors) orNil() error {
 		}
 		return a.Column < b.Column
 	})
-	return e
+	return e.OrNil()
 }
 
-// shorten keeps what a person needs to recognise a text.
-func shorten(s string) string {
-	const most = 80
-	if len(s) <= most {
-		return s
-	}
-	cut := most
-	for cut > most-utf8.UTFMax && !utf8.RuneStart(s[cut]) {
-		cut--
-	}
-	return s[:cut] + "…"
-}
-
-// printable keeps control characters of a foreign file out of the terminal.
-func printable(s string) string {
-	q := strconv.Quote(s)
-	if q[1:len(q)-1] == s {
-		return s
-	}
-	return q
-}
+func shorten(s string) string { return faults.Shorten(s, 80) }
 
 func quoted(s string) string { return strconv.Quote(shorten(s)) }
 
@@ -165,5 +105,6 @@ func (p spot) fault(format string, args ...any) {
 		cut := strings.LastIndexByte(path, '.')
 		path = path[:max(cut, 0)]
 	}
-	p.src.errors.add(f)
+	f.Field = shorten(f.Field)
+	p.src.errors.Add(f)
 }

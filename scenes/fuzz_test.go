@@ -10,6 +10,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/santhosh-tekuri/jsonschema/v6"
 
+	"holdfast/faults"
 	"holdfast/mechanics/trialsim"
 )
 
@@ -36,8 +37,8 @@ func sound(t *testing.T, value any, err error) bool {
 		}
 		return true
 	}
-	var faults *Errors
-	if !errors.As(err, &faults) || len(faults.Faults) == 0 || len(faults.Faults) > MaxFaults || len(faults.Error()) > 1<<20 {
+	var list *Errors
+	if !errors.As(err, &list) || len(list.Faults) == 0 || len(list.Faults) > faults.Most || len(list.Error()) > 1<<20 {
 		t.Fatalf("error %v is not a list of faults", err)
 	}
 	return false

@@ -32,7 +32,7 @@ func ReadScene(files fs.FS, name string) (*Scene, error) {
 	if at, ok := l.read(name, reflect.ValueOf(&s.file).Elem()); ok {
 		s.Scene = l.scene(&s.file, at)
 	}
-	if err := l.errors.orNil(); err != nil {
+	if err := inOrder(l.errors); err != nil {
 		return nil, err
 	}
 	s.Files, s.Digest = l.names, [sha256.Size]byte(l.digest.Sum(nil))
@@ -66,7 +66,7 @@ func readPart[F, T any](files fs.FS, name string, build func(*loader, *F, spot) 
 	if at, ok := l.read(name, reflect.ValueOf(&file).Elem()); ok {
 		value = build(l, &file, at)
 	}
-	if err := l.errors.orNil(); err != nil {
+	if err := inOrder(l.errors); err != nil {
 		return nil, err
 	}
 	return &value, nil

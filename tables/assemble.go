@@ -65,7 +65,7 @@ type assembler struct {
 }
 
 func (a *assembler) fault(column, value, reason string) {
-	a.faults.add(Fault{Row: a.row.Number, Line: a.row.Line, Column: column, Value: value, Reason: reason})
+	add(a.faults, Fault{Row: a.row.Number, Line: a.row.Line, Column: column, Value: value, Reason: reason})
 }
 
 // begin starts a data row.

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"holdfast/domain"
+	"holdfast/faults"
 )
 
 // fold makes column names comparable.
@@ -17,7 +18,7 @@ func (a *assembler) bind(names []string, m *ColumnMap, line int) {
 		m = &ColumnMap{}
 	}
 	fault := func(column, value, reason string) {
-		a.faults.add(Fault{Line: line, Column: column, Value: value, Reason: reason})
+		add(a.faults, Fault{Line: line, Column: column, Value: value, Reason: reason})
 	}
 	a.binds = make([]binding, len(names))
 	at := map[string]int{}
@@ -135,7 +136,7 @@ func listNames(names []string) string {
 			shown = append(shown, "…")
 			break
 		}
-		shown = append(shown, printable(shorten(strings.TrimSpace(n))))
+		shown = append(shown, faults.Printable(shorten(strings.TrimSpace(n))))
 	}
 	return strings.Join(shown, ", ")
 }

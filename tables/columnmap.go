@@ -42,7 +42,7 @@ type columnMapYAML struct {
 func ParseColumnMap(name string, text []byte) (m *ColumnMap, err error) {
 	faults := &Errors{File: name}
 	fault := func(path, value, reason string) {
-		faults.add(Fault{Column: path, Value: value, Reason: reason})
+		add(faults, Fault{Column: path, Value: value, Reason: reason})
 	}
 	var raw columnMapYAML
 	if err := decodeYAML(text, &raw); err != nil {
@@ -79,7 +79,7 @@ func ParseColumnMap(name string, text []byte) (m *ColumnMap, err error) {
 			fault("failed_as", raw.FailedAs, "must be an outcome other than held and void, such as slipped")
 		}
 	}
-	if err := faults.orNil(); err != nil {
+	if err := faults.OrNil(); err != nil {
 		return nil, err
 	}
 	return m, nil

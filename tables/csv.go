@@ -35,7 +35,7 @@ func stream(src Source, m *ColumnMap, w want, yield func(r *Row, read int64) err
 		err = a.readCSV(src, whole(), head, m, yield)
 	}
 	if err == nil {
-		err = a.faults.orNil()
+		err = a.faults.OrNil()
 	}
 	if err != nil {
 		return Summary{}, err
@@ -50,10 +50,10 @@ func readFailed(src Source, cause error) error {
 func (a *assembler) readCSV(src Source, in io.Reader, head []byte, m *ColumnMap, yield func(*Row, int64) error) error {
 	switch {
 	case bytes.HasPrefix(head, []byte{0xFF, 0xFE}) || bytes.HasPrefix(head, []byte{0xFE, 0xFF}):
-		a.faults.add(Fault{Reason: "the file is UTF-16 text; save it as CSV with UTF-8 encoding"})
+		add(a.faults, Fault{Reason: "the file is UTF-16 text; save it as CSV with UTF-8 encoding"})
 		return nil
 	case bytes.HasPrefix(head, []byte("PK\x03\x04")):
-		a.faults.add(Fault{Reason: "the file is a spreadsheet workbook or an archive; save the sheet as CSV with UTF-8 encoding"})
+		add(a.faults, Fault{Reason: "the file is a spreadsheet workbook or an archive; save the sheet as CSV with UTF-8 encoding"})
 		return nil
 	}
 	s := newScanner(in)
@@ -67,11 +67,11 @@ func (a *assembler) readCSV(src Source, in io.Reader, head []byte, m *ColumnMap,
 		return a.csvFault(src, s, err)
 	}
 	if names == nil {
-		a.faults.add(Fault{Reason: "the file is empty; the first line names the columns"})
+		add(a.faults, Fault{Reason: "the file is empty; the first line names the columns"})
 		return nil
 	}
 	if len(names) == 1 && strings.ContainsAny(names[0], ";\t") {
-		a.faults.add(Fault{Line: s.line, Reason: "the columns are parted by semicolons or tabs; save the file with commas"})
+		add(a.faults, Fault{Line: s.line, Reason: "the columns are parted by semicolons or tabs; save the file with commas"})
 		return nil
 	}
 	a.bind(names, m, s.line)
@@ -104,7 +104,7 @@ func (a *assembler) readCSV(src Source, in io.Reader, head []byte, m *ColumnMap,
 		}
 	}
 	if a.rows == 0 {
-		a.faults.add(Fault{Reason: noRows})
+		add(a.faults, Fault{Reason: noRows})
 	}
 	return nil
 }
@@ -116,7 +116,7 @@ func (a *assembler) csvFault(src Source, s *scanner, err error) error {
 		return readFailed(src, err)
 	}
 	line := max(s.line, 1)
-	a.faults.add(Fault{Line: line, Reason: "the record that starts here " + string(broken) + "; the rest was not looked at"})
+	add(a.faults, Fault{Line: line, Reason: "the record that starts here " + string(broken) + "; the rest was not looked at"})
 	return nil
 }
 

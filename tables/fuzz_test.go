@@ -11,14 +11,15 @@ import (
 	"testing"
 
 	"holdfast/domain"
+	"holdfast/faults"
 )
 
 // checkRead sees that reading ends in a sound table or in faults of the caller's file, never in anything else.
 func checkRead(t *testing.T, content []byte, m *ColumnMap) *Table {
 	table, err := Read(FromBytes("f", content), m)
 	if err != nil {
-		var faults *Errors
-		if !errors.As(err, &faults) || len(faults.Faults) == 0 || len(faults.Faults) > MaxFaults || len(faults.Error()) > 1<<20 {
+		var list *Errors
+		if !errors.As(err, &list) || len(list.Faults) == 0 || len(list.Faults) > faults.Most || len(list.Error()) > 1<<20 {
 			t.Fatalf("error %v is not a list of faults", err)
 		}
 		return nil

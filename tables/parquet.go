@@ -18,7 +18,7 @@ const maxParquetData = 1 << 30
 // readParquet reads a file of flat columns. Nested and repeated columns are ignored.
 func (a *assembler) readParquet(src Source, m *ColumnMap, yield func(*Row, int64) error) (err error) {
 	broken := func(what any) {
-		a.faults.add(Fault{Reason: fmt.Sprintf("the Parquet file is damaged or of a kind that can not be read (%v)", what)})
+		add(a.faults, Fault{Reason: fmt.Sprintf("the Parquet file is damaged or of a kind that can not be read (%v)", what)})
 	}
 	defer func() {
 		// The reading library checks less than a foreign file may break.
@@ -45,7 +45,7 @@ func (a *assembler) readParquet(src Source, m *ColumnMap, yield func(*Row, int64
 	a.ignored = append(a.ignored, nested...)
 	for i := range a.binds {
 		if b := &a.binds[i]; b.bound && decoders[i].unreadable != "" {
-			a.faults.add(Fault{Column: b.column, Reason: "is of the Parquet type " + decoders[i].unreadable +
+			add(a.faults, Fault{Column: b.column, Reason: "is of the Parquet type " + decoders[i].unreadable +
 				", which can not be read; store it as text, number, truth value or timestamp"})
 		}
 	}
@@ -73,7 +73,7 @@ func (a *assembler) readParquet(src Source, m *ColumnMap, yield func(*Row, int64
 		}
 	}
 	if a.rows == 0 {
-		a.faults.add(Fault{Reason: "the file has no rows"})
+		add(a.faults, Fault{Reason: "the file has no rows"})
 	}
 	return nil
 }

@@ -14,11 +14,10 @@ import (
 	"os"
 	"text/tabwriter"
 
+	"holdfast/bench/picks"
 	"holdfast/statistics/compare"
 	"holdfast/statistics/proportion"
 )
-
-const level = 0.9
 
 func main() {
 	trials := flag.Int("trials", 16, "trials a cell")
@@ -49,13 +48,13 @@ func run(trials, workers int) error {
 			for _, hand := range hands {
 				fmt.Fprintf(t, "%s\t%s", item, hand.name)
 				for _, e := range positionErrors {
-					held, err := hold(ctx, item, hand.name, s, e, trials, workers)
+					got, err := try(ctx, item, hand.name, s, e, trials, workers)
 					if err != nil {
 						return err
 					}
-					all[cell{item, hand.name, s.name, e}] = held
-					k := count(held)
-					interval, err := proportion.Jeffreys.Interval(k, trials, level)
+					all[cell{item, hand.name, s.name, e}] = got
+					k := got.Count()
+					interval, err := proportion.Jeffreys.Interval(k, trials, picks.Level)
 					if err != nil {
 						return err
 					}
@@ -79,36 +78,14 @@ type cell struct {
 }
 
 // results say which trials of a cell were held.
-type results map[cell][]bool
-
-func count(held []bool) (k int) {
-	for _, h := range held {
-		if h {
-			k++
-		}
-	}
-	return k
-}
+type results map[cell]*picks.Tried
 
 // pairs adds up two cells' trials, which had the same draws.
-func (r results) pairs(p *compare.Pairs, a, b cell) {
-	for i, x := range r[a] {
-		switch y := r[b][i]; {
-		case x && y:
-			p.Both++
-		case x:
-			p.OnlyA++
-		case y:
-			p.OnlyB++
-		default:
-			p.Neither++
-		}
-	}
-}
+func (r results) pairs(p *compare.Pairs, a, b cell) { picks.AddPairs(p, r[a], r[b]) }
 
 // tell says where giving and where the surroundings helped.
 func (r results) tell() error {
-	fmt.Printf("Differences in share held, pair by pair, with %.0f %% intervals (errors of 4, 8 and 12 mm together):\n", level*100)
+	fmt.Printf("Differences in share held, pair by pair, with %.0f %% intervals (errors of 4, 8 and 12 mm together):\n", picks.Level*100)
 	for _, s := range strategies {
 		for _, soft := range hands {
 			for _, hard := range hands {
@@ -143,22 +120,15 @@ func (r results) tell() error {
 			}
 		}
 	}
-	fmt.Println("\nA computation on invented items and hands, not a bench: what a line runs is proved with the real hand.")
+	fmt.Println("\n" + picks.Closing)
 	return nil
 }
 
 func line(what string, p compare.Pairs) error {
-	m, err := compare.Matched(p, level)
+	verdict, err := picks.Verdict(p)
 	if err != nil {
 		return err
 	}
-	verdict := "no difference shown"
-	switch {
-	case m.Interval.Low > 0:
-		verdict = "better"
-	case m.Interval.High < 0:
-		verdict = "worse"
-	}
-	fmt.Printf("%s %+.2f (%+.2f to %+.2f, %d pairs): %s\n", what, m.Difference, m.Interval.Low, m.Interval.High, p.N(), verdict)
+	fmt.Printf("%s %s\n", what, verdict)
 	return nil
 }

@@ -3,19 +3,15 @@ package main
 import (
 	"context"
 	"math"
-	"os"
 
+	"holdfast/bench/picks"
+	"holdfast/domain"
 	"holdfast/mechanics/trialsim"
 	"holdfast/numeric"
 	"holdfast/orient"
-	"holdfast/scenes"
 )
 
-const (
-	seed   = 20
-	step   = 2e-3 // s
-	degree = math.Pi / 180
-)
+const seed = 20
 
 // positionErrors are standard deviations (mm) along x and along y.
 var positionErrors = []float64{0, 4, 8, 12}
@@ -41,51 +37,19 @@ const told = "leaning up to 20° any way, fingers across the item; held, with 90
 // or take 20°.
 func (s *strategy) orientation(n int) orient.Rotation {
 	r := numeric.Stream(seed, "direction of "+s.name, n)
-	low := math.Cos(s.most * degree)
+	low := math.Cos(s.most * picks.Degree)
 	tilt := math.Acos(low + (1-low)*r.Float64())
-	azimuth, heading := 2*math.Pi*r.Float64(), 90*degree
-	return orient.FromDirectionHeading(tilt, azimuth, heading+20*degree*(2*r.Float64()-1))
+	azimuth, heading := 2*math.Pi*r.Float64(), 90*picks.Degree
+	return orient.FromDirectionHeading(tilt, azimuth, heading+20*picks.Degree*(2*r.Float64()-1))
 }
 
-// hold tells which of n trials are held.
-func hold(ctx context.Context, item, hand string, s strategy, mm float64, n, workers int) ([]bool, error) {
-	files := os.DirFS("examples/scenes")
-	scene := &trialsim.Scene{Gravity: 9.81, Closing: 1, Error: trialsim.PlacementError{X: mm / 1e3, Y: mm / 1e3}}
-	h, err := scenes.ReadHand(files, "hands/"+hand+".yaml")
+// try makes n trials of a hand on an item by a strategy.
+func try(ctx context.Context, item, hand string, s strategy, mm float64, n, workers int) (*picks.Tried, error) {
+	scene, err := picks.Scene(domain.Condition{Hand: domain.ID(hand), Item: domain.ID(item), Setting: "table", Strategy: domain.StrategyKind(s.name)}, mm)
 	if err != nil {
 		return nil, err
 	}
-	it, err := scenes.ReadItem(files, "items/"+item+".yaml")
-	if err != nil {
-		return nil, err
-	}
-	setting, err := scenes.ReadSetting(files, "settings/table.yaml")
-	if err != nil {
-		return nil, err
-	}
-	way, err := scenes.ReadStrategy(files, "strategies/"+s.name+".yaml")
-	if err != nil {
-		return nil, err
-	}
-	scene.Hand, scene.Item, scene.Setting, scene.Strategy = *h, *it, *setting, *way
-	var phases []trialsim.Phase
-	for _, p := range way.Phases {
-		switch p.Do {
-		case trialsim.Hold:
-			p.Seconds = 0.3
-		case trialsim.Shake:
-			continue
-		}
-		phases = append(phases, p)
-	}
-	scene.Strategy.Phases = phases
-	var held []bool
-	b := trialsim.Batch{Scene: scene, Step: step, Workers: workers, Count: n, Attempt: func(k int) trialsim.Attempt {
+	return picks.Try(ctx, scene, n, workers, func(k int) trialsim.Attempt {
 		return trialsim.Attempt{Orientation: s.orientation(k), Closing: 1, Seed: seed, Number: k}
-	}}
-	err = b.Run(ctx, func(d *trialsim.Done) error {
-		held = append(held, d.Result.Outcome == trialsim.Held)
-		return nil
 	})
-	return held, err
 }

@@ -15,11 +15,10 @@ import (
 	"os"
 	"text/tabwriter"
 
+	"holdfast/bench/picks"
 	"holdfast/statistics/compare"
 	"holdfast/statistics/proportion"
 )
-
-const level = 0.9
 
 func main() {
 	trials := flag.Int("trials", 24, "trials a cell")
@@ -43,8 +42,8 @@ type cell struct {
 
 func run(trials, workers int) error {
 	ctx := context.Background()
-	all := map[cell]tried{}
-	fmt.Printf("held of %d, with %.0f %% intervals, by standard deviation of position; v: no way was seen\n", trials, level*100)
+	all := map[cell]*picks.Tried{}
+	fmt.Printf("held of %d, with %.0f %% intervals, by standard deviation of position; v: no way was seen\n", trials, picks.Level*100)
 	t := tabwriter.NewWriter(os.Stdout, 0, 0, 2, ' ', 0)
 	fmt.Fprint(t, "item\thand\tstrategy")
 	for _, mm := range positionErrors {
@@ -63,12 +62,12 @@ func run(trials, workers int) error {
 						return err
 					}
 					all[cell{item, hand, w.strategy, mm}] = got
-					void += got.void
-					interval, err := proportion.Jeffreys.Interval(count(got.held), trials, level)
+					void += got.Void
+					interval, err := proportion.Jeffreys.Interval(got.Count(), trials, picks.Level)
 					if err != nil {
 						return err
 					}
-					fmt.Fprintf(t, "\t%d (%.2f–%.2f)", count(got.held), interval.Low, interval.High)
+					fmt.Fprintf(t, "\t%d (%.2f–%.2f)", got.Count(), interval.Low, interval.High)
 				}
 				fmt.Fprintf(t, "\t%d\n", void)
 			}
@@ -80,52 +79,24 @@ func run(trials, workers int) error {
 	return tell(all)
 }
 
-func count(held []bool) (k int) {
-	for _, h := range held {
-		if h {
-			k++
-		}
-	}
-	return k
-}
-
 // tell compares each directed strategy with the tips on the support, pair by pair, over all errors.
-func tell(all map[cell]tried) error {
-	fmt.Printf("\nDifference in share held against surface-guided, pair by pair over all errors, with %.0f %% intervals:\n", level*100)
+func tell(all map[cell]*picks.Tried) error {
+	fmt.Printf("\nDifference in share held against surface-guided, pair by pair over all errors, with %.0f %% intervals:\n", picks.Level*100)
 	for _, w := range ways[2:] {
 		for _, item := range items {
 			for _, hand := range hands {
 				var p compare.Pairs
 				for _, mm := range positionErrors {
-					a, b := all[cell{item, hand, w.strategy, mm}], all[cell{item, hand, "surface-guided", mm}]
-					for i, x := range a.held {
-						switch y := b.held[i]; {
-						case x && y:
-							p.Both++
-						case x:
-							p.OnlyA++
-						case y:
-							p.OnlyB++
-						default:
-							p.Neither++
-						}
-					}
+					picks.AddPairs(&p, all[cell{item, hand, w.strategy, mm}], all[cell{item, hand, "surface-guided", mm}])
 				}
-				m, err := compare.Matched(p, level)
+				verdict, err := picks.Verdict(p)
 				if err != nil {
 					return err
 				}
-				verdict := "no difference shown"
-				switch {
-				case m.Interval.Low > 0:
-					verdict = "better"
-				case m.Interval.High < 0:
-					verdict = "worse"
-				}
-				fmt.Printf("  %s, %s, %s: %+.2f (%+.2f to %+.2f, %d pairs): %s\n", w.strategy, item, hand, m.Difference, m.Interval.Low, m.Interval.High, p.N(), verdict)
+				fmt.Printf("  %s, %s, %s: %s\n", w.strategy, item, hand, verdict)
 			}
 		}
 	}
-	fmt.Println("\nA computation on invented items and hands, not a bench: what a line runs is proved with the real hand.")
+	fmt.Println("\n" + picks.Closing)
 	return nil
 }

@@ -3,19 +3,15 @@ package main
 import (
 	"context"
 	"math"
-	"os"
 
+	"holdfast/bench/picks"
+	"holdfast/domain"
 	"holdfast/mechanics/trialsim"
 	"holdfast/numeric"
 	"holdfast/orient"
-	"holdfast/scenes"
 )
 
-const (
-	seed   = 21
-	step   = 2e-3 // s
-	degree = math.Pi / 180
-)
+const seed = 21
 
 // positionErrors are standard deviations (mm) along x and along y.
 var positionErrors = []float64{0, 10, 20}
@@ -47,7 +43,7 @@ var ways = []way{
 // orientation is the n-th of a way. Directed headings are told against the azimuth, others against the item.
 func (w *way) orientation(hand string, n int) orient.Rotation {
 	r := numeric.Stream(seed, "direction of "+w.strategy, n)
-	low, high := math.Cos(w.most*degree), math.Cos(w.least*degree)
+	low, high := math.Cos(w.most*picks.Degree), math.Cos(w.least*picks.Degree)
 	tilt := math.Acos(low + (high-low)*r.Float64())
 	azimuth := w.azimuth + w.around*(2*r.Float64()-1)
 	heading := w.heading
@@ -57,63 +53,15 @@ func (w *way) orientation(hand string, n int) orient.Rotation {
 	if w.around < 180 {
 		heading += w.azimuth
 	}
-	return orient.FromDirectionHeading(tilt, azimuth*degree, (heading+10*(2*r.Float64()-1))*degree)
+	return orient.FromDirectionHeading(tilt, azimuth*picks.Degree, (heading+10*(2*r.Float64()-1))*picks.Degree)
 }
 
-// scene puts a scene together; the hold is shortened to 0.3 s and nothing is shaken.
-func scene(item, hand string, w *way, mm float64) (*trialsim.Scene, error) {
-	files := os.DirFS("examples/scenes")
-	h, err := scenes.ReadHand(files, "hands/"+hand+".yaml")
+func try(ctx context.Context, item, hand string, w *way, mm float64, n, workers int) (*picks.Tried, error) {
+	s, err := picks.Scene(domain.Condition{Hand: domain.ID(hand), Item: domain.ID(item), Setting: domain.ID(w.setting), Strategy: domain.StrategyKind(w.strategy)}, mm)
 	if err != nil {
 		return nil, err
 	}
-	it, err := scenes.ReadItem(files, "items/"+item+".yaml")
-	if err != nil {
-		return nil, err
-	}
-	setting, err := scenes.ReadSetting(files, "settings/"+w.setting+".yaml")
-	if err != nil {
-		return nil, err
-	}
-	strategy, err := scenes.ReadStrategy(files, "strategies/"+w.strategy+".yaml")
-	if err != nil {
-		return nil, err
-	}
-	var phases []trialsim.Phase
-	for _, p := range strategy.Phases {
-		switch p.Do {
-		case trialsim.Hold:
-			p.Seconds = 0.3
-		case trialsim.Shake:
-			continue
-		}
-		phases = append(phases, p)
-	}
-	strategy.Phases = phases
-	return &trialsim.Scene{Hand: *h, Item: *it, Setting: *setting, Strategy: *strategy, Gravity: 9.81, Closing: 1,
-		Error: trialsim.PlacementError{X: mm / 1e3, Y: mm / 1e3}}, nil
-}
-
-// tried is what came of the trials of a cell, in their order.
-type tried struct {
-	held []bool
-	void int // of those not held: the planner saw no way
-}
-
-func try(ctx context.Context, item, hand string, w *way, mm float64, n, workers int) (t tried, err error) {
-	s, err := scene(item, hand, w, mm)
-	if err != nil {
-		return t, err
-	}
-	b := trialsim.Batch{Scene: s, Step: step, Workers: workers, Count: n, Attempt: func(k int) trialsim.Attempt {
+	return picks.Try(ctx, s, n, workers, func(k int) trialsim.Attempt {
 		return trialsim.Attempt{Orientation: w.orientation(hand, k), Closing: 1, Seed: seed, Number: k}
-	}}
-	err = b.Run(ctx, func(d *trialsim.Done) error {
-		t.held = append(t.held, d.Result.Outcome == trialsim.Held)
-		if d.Result.Outcome == trialsim.Void {
-			t.void++
-		}
-		return nil
 	})
-	return t, err
 }

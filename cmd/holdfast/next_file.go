@@ -78,7 +78,7 @@ func (c *nextCommand) read(columns *tables.ColumnMap) (*triedFile, error) {
 		return nil
 	})
 	var faults *tables.Errors
-	if errors.As(err, &faults) && faults.NoRows() {
+	if errors.As(err, &faults) && tables.NoRows(faults) {
 		err = nil // a record that is about to begin
 	}
 	return f, badInput(err)
