@@ -112,11 +112,7 @@ func (c *touchImportCommand) sounds(ctx context.Context, lab *workflow.Lab, l *l
 			return nil, err
 		}
 		fault := func(column, value, reason string) {
-			if len(bad.Faults) == tables.MaxFaults {
-				bad.More++
-				return
-			}
-			bad.Faults = append(bad.Faults, tables.Fault{Row: i + 1, Line: l.line[i], Column: column, Value: value, Reason: reason})
+			bad.Add(tables.Fault{Row: i + 1, Line: l.line[i], Column: column, Value: value, Reason: reason})
 		}
 		wav, err := readWhole(filepath.Join(c.Clips, l.file[i]))
 		if err != nil {
