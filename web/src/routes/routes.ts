@@ -60,6 +60,12 @@ export const routes: Route[] = [
     section: 'hands',
     load: () => import('./hands/touch/Page.svelte'),
   },
+  {
+    pattern: '/hands/:hand/feel',
+    title: 'What a first touch tells',
+    section: 'hands',
+    load: () => import('./hands/feel/Page.svelte'),
+  },
   { pattern: '/items', title: 'Items', section: 'items', load: () => import('./items/Page.svelte') },
   {
     pattern: '/settings',

@@ -125,6 +125,17 @@ export const whyNotLive = async (hand: string, rateHz: number): Promise<ApiError
   return new ApiError(0, 'offline', 'The stream could not be opened. Reload the page and begin again.')
 }
 
+const feel = (hand: string) => `/hands/${seg(hand)}/feel`
+export const getFeel = (hand: string, signal?: AbortSignal) =>
+  getJSON<T.FeelInfo>(feel(hand), undefined, signal)
+export const startFeel = (hand: string, ask: T.FeelStart) => postJSON<T.FeelInfo>(feel(hand), ask)
+export const stopFeel = async (hand: string): Promise<void> => {
+  await send('DELETE', feel(hand) + '/work', {})
+}
+export const inventedGuided = async (hand: string): Promise<string> =>
+  (await getJSON<{ guided: string }>(feel(hand) + '/invented')).guided
+export const feelStrategy = (hand: string) => address(feel(hand) + '/strategy.yaml')
+
 const bench = (hand: string) => `/hands/${seg(hand)}/bench`
 export const listBenchTests = (signal?: AbortSignal) =>
   getJSON<T.BenchTest[]>('/bench-tests', undefined, signal)
