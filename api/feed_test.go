@@ -64,6 +64,25 @@ func TestFeedScenarios(t *testing.T) {
 	if err != nil || len(again.Fingers) != 4 || !strings.HasPrefix(f.Text, "# Brought to bench records of finger arm-1.") {
 		t.Errorf("%v: %.300s", err, f.Text)
 	}
+	var names []string
+	var draw strings.Builder
+	draw.WriteString("direction,travel_mm,angle_deg,tension_N\n")
+	for i := 1; i <= 6; i++ {
+		fmt.Fprintf(&draw, "closing,%g,%d,%g\nopening,%g,%d,%g\n", 2.4*float64(i)+.02*float64(i%3), 20*i, 1.3*float64(i)+.01*float64(i%2), 2.35*float64(i), 20*i, .9*float64(i)+.01*float64(i%3))
+	}
+	b.run(scenario{name: "tendons", method: "POST", url: "/hands", body: `{"id":"tendon-five","name":"tendons","actuation":"motor","fingers":5,"roll_fold":1,"mirror":true,"finger_length_mm":83,"palm_diameter_mm":68,"opening_max_mm":121,"command_unit":"mm","command_full":28,"force_max_N":12,"food_contact":true}`, status: 201, events: []string{"hand"}})
+	b.run(scenario{name: "keep tendon", method: "POST", url: "/hands/tendon-five/bench", body: benchBody(t, api.BenchRequest{Key: "t", Test: "tendon", Operator: "ada", Table: draw.String()}), status: 201, events: []string{"bench"}})
+	read(t, b.run(scenario{name: "both ways", method: "POST", url: "/hands/tendon-five/bench/feed", body: `{"finger":"index"}`, status: 200}), &f)
+	for _, s := range f.Curves[1].Series {
+		names = append(names, s.Name)
+	}
+	// The description has no friction, so that it says the same both ways.
+	if want := "measured, closing|measured, opening|as described|brought to the bench, closing|brought to the bench, opening"; strings.Join(names, "|") != want {
+		t.Errorf("%q", names)
+	}
+	if q := f.Quantities[len(f.Quantities)-1]; q.Name != "stretch of the finger's tendon" || q.Described != nil || q.Placed {
+		t.Errorf("%+v", q)
+	}
 	b.run(scenario{name: "void", method: "POST", url: "/hands/air-four/bench/2/void", body: `{"by":"cy","reason":"loose"}`, status: 200, events: []string{"bench"}})
 	read(t, b.run(scenario{name: "with a record made void", method: "POST", url: url, body: `{}`, status: 200}), &f)
 	if len(f.Curves) != 1 || len(f.Quantities) != 1 || !strings.Contains(fmt.Sprint(f.Unknowns), "free bending alone") {

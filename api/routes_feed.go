@@ -3,6 +3,7 @@ package api
 import (
 	"cmp"
 	"context"
+	"math"
 	"net/http"
 	"slices"
 	"strings"
@@ -82,30 +83,50 @@ func fromFedCurve(c benchfit.Shown) FedCurve {
 		name, draw string
 		values     []float64
 	}{{"measured", handtest.Points, c.Y}, {"as described", handtest.Line, c.Described}, {"brought to the bench", handtest.Line, c.Fitted}} {
-		for _, way := range []struct {
-			name    string
-			opening bool
-		}{{", closing", false}, {", opening", true}} {
-			s := handtest.Series{Name: line.name, X: x, Y: y, Draw: line.draw}
-			for i := range c.X {
-				if opens := c.Opening != nil && c.Opening[i]; opens == way.opening {
-					s.Points = append(s.Points, [2]float64{perX * c.X[i], perY * line.values[i]})
-				}
+		var ways [2][][2]float64 // closing, opening
+		for i := range c.X {
+			way := 0
+			if c.Opening != nil && c.Opening[i] {
+				way = 1
 			}
-			if len(s.Points) == 0 {
+			ways[way] = append(ways[way], [2]float64{perX * c.X[i], perY * line.values[i]})
+		}
+		names := [2]string{line.name, line.name}
+		switch {
+		case line.draw == handtest.Line && c.Kind.Tendon() && oneLine(ways):
+			ways = [2][][2]float64{append(ways[0], ways[1]...), nil}
+		case c.BothWays():
+			names = [2]string{line.name + ", closing", line.name + ", opening"}
+		}
+		for way, points := range ways {
+			if len(points) == 0 {
 				continue
 			}
-			if c.BothWays() {
-				s.Name += way.name
-			}
 			if line.draw == handtest.Line {
-				slices.SortFunc(s.Points, func(a, b [2]float64) int { return cmp.Compare(a[0], b[0]) })
-				s.Points = slices.Compact(s.Points)
+				slices.SortFunc(points, func(a, b [2]float64) int { return cmp.Compare(a[0], b[0]) })
+				points = slices.Compact(points)
 			}
-			out.Series = append(out.Series, fromBenchSeries(s))
+			out.Series = append(out.Series, fromBenchSeries(handtest.Series{Name: names[way], X: x, Y: y, Draw: line.draw, Points: points}))
 		}
 	}
 	return out
+}
+
+// oneLine says that a tendon's prediction is the same both ways, as without friction: all points lie on one line through the origin.
+func oneLine(ways [2][][2]float64) bool {
+	var rise float64
+	for _, points := range ways {
+		for _, p := range points {
+			switch {
+			case p[0] == 0:
+			case rise == 0:
+				rise = p[1] / p[0]
+			case math.Abs(p[1]/p[0]-rise) > 1e-9*math.Abs(rise):
+				return false
+			}
+		}
+	}
+	return true
 }
 
 // unitOf is the unit of a column, as people write it.

@@ -116,10 +116,20 @@ func Fit(ctx context.Context, h *trialsim.Hand, at int, curves []Curve, level fl
 		r.Notes = append(r.Notes, "The description names no curve that the tendon rubs around; half a turn before each finger is taken, and friction times curve is what counts.")
 	}
 	r.contradictions()
+	for i := range r.Curves {
+		c := &r.Curves[i]
+		if _, left := c.Misfit(); c.bowed != nil && left > loopShown*largest(c.Y) {
+			r.Notes = append(r.Notes, "Springs have no loop between pushing and letting back: the fitted curve of a push runs through the middle of its readings, and what is left of the misfit is the loop or scatter.")
+			break
+		}
+	}
 	r.Notes = append(r.Notes, "The finger that was measured stands for all: its factors are put on every finger, and damping keeps its share of the stiffness.")
 	r.Hand, err = apply(h, placed, start, told)
 	return r, err
 }
+
+// loopShown is the misfit of a push, as a share of its largest force, from which on its loop is spoken of.
+const loopShown = 0.02
 
 // check refuses curves that the finger has no part for, and readings that are none.
 func (f *finger) check(c *Curve, start factors) error {

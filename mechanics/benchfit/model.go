@@ -28,6 +28,9 @@ const (
 	PushSideways Kind = "push sideways"           // N over m, at the tip
 )
 
+// Tendon says that the curve is a tendon's: it goes both ways, through the origin.
+func (k Kind) Tendon() bool { return k == Travel || k == Tension }
+
 // Curve is what a bench measured.
 type Curve struct {
 	Kind Kind

@@ -85,6 +85,10 @@ func (r *Result) unknowns(f *finger, t told) {
 		}
 	}
 	if count[closes] > 1 {
-		r.Unknowns = append(r.Unknowns, Unknown{"shares of the joints", "every test adds up what all joints do; each keeps its share of stiffness and of the tendon's arms"})
+		shares := "its share of stiffness"
+		if cord {
+			shares += " and of the tendon's arms"
+		}
+		r.Unknowns = append(r.Unknowns, Unknown{"shares of the joints", "every test adds up what all joints do; each keeps " + shares})
 	}
 }

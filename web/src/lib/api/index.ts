@@ -150,6 +150,13 @@ export const addBench = async (
   const response = await send('POST', bench(hand), { json: record, query: { dry_run: dryRun } })
   return response.json() as Promise<T.BenchRecord>
 }
+/** Brings the hand's description to its bench records; nothing is kept. */
+export const feedDescription = (
+  hand: string,
+  start: T.HandFeedStart,
+  signal?: AbortSignal,
+): Promise<T.HandFeed> =>
+  send('POST', `${bench(hand)}/feed`, { json: start, signal }).then((r) => r.json() as Promise<T.HandFeed>)
 export const voidBench = (hand: string, record: number, by: string, reason: string) =>
   postJSON<T.BenchRecord>(`${bench(hand)}/${record}/void`, { by, reason })
 export const benchTable = (hand: string, record: number) => address(`${bench(hand)}/${record}/table.csv`)

@@ -10,7 +10,7 @@ export function short(value: number | null | undefined): string {
 }
 
 /** The interval in words; what the record does not limit is said. */
-export function interval(f: BenchFigure): string {
+export function interval(f: Pick<BenchFigure, 'low' | 'high'>): string {
   if (f.low === undefined && f.high === undefined) return '–'
   if (f.low === undefined) return `up to ${short(f.high)}`
   if (f.high === undefined) return `from ${short(f.low)}`
