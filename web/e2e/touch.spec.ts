@@ -156,6 +156,22 @@ test('clips are labelled by key, taken back, and the record keeps all of it', as
   await expect(sheet(first!.id).getByRole('listitem').last()).toContainText('ada')
 })
 
+test('many clips are listed in pages, and the next clip opens its page', async ({ page, bench }) => {
+  const hand = await withClips(bench, 'Many', 102)
+  const { clips } = await bench.call<{ clips: { id: number }[] }>('GET', `/hands/${hand}/touch`)
+  const id = (n: number) => clips[n - 1]!.id
+  await page.goto(`/hands/${hand}/touch?clip=${id(100)}`)
+  const open = (n: number) => page.getByRole('button', { name: `clip ${id(n)}`, exact: true })
+  await expect(open(100)).toHaveAttribute('aria-pressed', 'true')
+  await expect(open(101)).toHaveCount(0)
+  await page.getByRole('heading', { name: 'Clips', exact: true }).click()
+  await page.keyboard.press('n')
+  await expect(open(101)).toHaveAttribute('aria-pressed', 'true')
+  await expect(page.getByText('101–102 of 102 clips')).toBeVisible()
+  await page.getByRole('button', { name: 'First' }).click()
+  await expect(open(1)).toBeVisible()
+})
+
 test('files are kept as clips, and one that is no sound says why', async ({ page, bench }) => {
   const { id } = await bench.call<{ id: string }>('POST', '/hands', anyHand('Files'))
   await page.goto(`/hands/${id}/touch`)

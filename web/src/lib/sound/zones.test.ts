@@ -40,6 +40,26 @@ describe('zones along a finger', () => {
     ).spans)
       expect(s.to).toBeGreaterThanOrEqual(s.from)
   })
+  it('have keys along the finger, those without a place last and by name', () => {
+    const clips = [
+      clip('zone 10'),
+      clip('tip', 80),
+      clip('zone 9'),
+      clip('root', 20),
+      clip('tip', 70),
+      clip('tip'),
+    ]
+    expect(zonesOf([], clips)).toEqual(['root', 'tip', 'zone 9', 'zone 10'])
+  })
+  it('keep their keys while clips are labelled', () => {
+    const before = zonesOf([], [clip('tip', 80), clip('root', 20)])
+    expect(zonesOf(['palm'], [clip('tip', 10), clip('new', 1)], before)).toEqual([
+      'root',
+      'tip',
+      'palm',
+      'new',
+    ])
+  })
   it('have keys: the model’s first, then those of labels', () => {
     const zones = zonesOf(['root', 'tip'], [clip('tip'), clip('palm'), clip('')])
     expect(zones).toEqual(['root', 'tip', 'palm'])

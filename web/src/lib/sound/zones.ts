@@ -52,9 +52,27 @@ function ends(spans: Span[], from: number, to: number): Layout {
   return { spans, from, to, inMm: true }
 }
 
-/** The zones that keys stand for: those of the model, then others that labels name, in the order in which they came. */
-export function zonesOf(model: string[], clips: TouchClip[]): string[] {
-  return [...new Set([...model, ...clips.map((c) => c.zone).filter(Boolean)])]
+/**
+ * The zones that keys stand for: those that had keys before, in their order, since a key must not change its meaning while
+ * somebody labels; then the model's; then others that labels name, along the finger as far as places are known, by name else.
+ */
+export function zonesOf(model: string[], clips: TouchClip[], before: string[] = []): string[] {
+  const sum = new Map<string, { mm: number; n: number }>()
+  for (const { zone, position_mm } of clips) {
+    if (!zone) continue
+    const s = sum.get(zone) ?? { mm: 0, n: 0 }
+    if (position_mm !== undefined) sum.set(zone, { mm: s.mm + position_mm, n: s.n + 1 })
+    else sum.set(zone, s)
+  }
+  const middle = (zone: string) => {
+    const { mm, n } = sum.get(zone)!
+    return n ? mm / n : Infinity
+  }
+  const named = [...sum.keys()].sort((a, b) => {
+    const [x, y] = [middle(a), middle(b)]
+    return x === y ? a.localeCompare(b, 'en', { numeric: true }) : x - y
+  })
+  return [...new Set([...before, ...model, ...named])]
 }
 
 /** Which zone a digit stands for: 1 is the first. Undefined when there is none. */
