@@ -183,6 +183,11 @@ test('files are kept as clips, and one that is no sound says why', async ({ page
   await page.getByRole('button', { name: 'Keep 2 clips' }).click()
   await expect(page.getByText('1 clip kept.')).toBeVisible()
   await expect(page.getByRole('alert')).toContainText(/torn\.wav: .*byte/)
+  await page
+    .getByLabel('WAV files, one touch each')
+    .setInputFiles([{ name: 'again.wav', mimeType: 'audio/wav', buffer: wav(await knockOf(bench, 1)) }])
+  await page.getByRole('button', { name: 'Keep 1 clip' }).click()
+  await expect(page.getByText('1 sound was here already and keeps its label')).toBeVisible()
   await expect(
     page.getByRole('table', { name: 'Clips of this hand' }).getByRole('row', { name: /tip/ }),
   ).toBeVisible()

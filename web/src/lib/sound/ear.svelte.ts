@@ -7,6 +7,8 @@ export interface Heard {
   answer: TouchAnswer
   samples: Float32Array
   rateHz: number
+  /** The model's zones when it was told, in the order of the answer's probabilities. */
+  zones: string[]
   /** Where it really was, in mm; known of invented touches only. */
   trueMm?: number
 }
@@ -28,6 +30,7 @@ export class Ear {
   ontouch: (heard: Heard) => void = () => {}
   /** Where the touches that come are, as far as it is known. */
   trueMm: number | undefined
+  private zones: string[] = []
   private socket: WebSocket | null = null
   private ring = new Float32Array(RING)
   private sent = 0
@@ -37,12 +40,13 @@ export class Ear {
 
   constructor(private readonly hand: string) {}
 
-  /** Opens a stream of samples at a rate. False when the server would not have it; `error` says why. */
-  async open(rateHz: number): Promise<boolean> {
+  /** Opens a stream of samples at a rate, to be answered by a model of these zones. False when the server would not have it; `error` says why. */
+  async open(rateHz: number, zones: string[]): Promise<boolean> {
     this.close()
     this.state = 'opening'
     this.error = null
     this.rateHz = rateHz
+    this.zones = zones
     const socket = new WebSocket(touchLive(this.hand, rateHz))
     socket.binaryType = 'arraybuffer'
     this.socket = socket
@@ -104,10 +108,6 @@ export class Ear {
     this.level = this.peak = this.peakOver = 0
   }
 
-  forget(): void {
-    this.heard = []
-  }
-
   private take(answer: TouchAnswer): void {
     if (answer.kind !== 'touch') {
       this.error = new ApiError(0, 'refused', answer.message ?? 'The stream broke.')
@@ -118,6 +118,7 @@ export class Ear {
       answer,
       samples: this.cut(Math.round(answer.start_s * this.rateHz), answer.samples),
       rateHz: this.rateHz,
+      zones: this.zones,
       trueMm: this.trueMm,
     }
     this.heard = [heard, ...this.heard].slice(0, KEPT)
