@@ -10,12 +10,12 @@ import (
 // Gaussian is a regression by a Gaussian process with the kernel Signal·exp(−|a−b|²/(2·Length²)) and independent noise,
 // equations (11) to (13) of DESIGN.md. Features have no unit after standardisation, targets are in millimetres.
 type Gaussian struct {
-	Clips  [][]float64 `json:"clips"`
-	Target []float64   `json:"target"` // mm
-	Mean   float64     `json:"mean"`   // mm, of the targets
-	Signal float64     `json:"signal"` // mm²
-	Length float64     `json:"length"`
-	Noise  float64     `json:"noise"` // mm²
+	Clips  Packed    `json:"clips"`
+	Target []float64 `json:"target"` // mm
+	Mean   float64   `json:"mean"`   // mm, of the targets
+	Signal float64   `json:"signal"` // mm²
+	Length float64   `json:"length"`
+	Noise  float64   `json:"noise"` // mm²
 	// Spread widens the errors to what held-out groups showed; 1 where nothing was held out.
 	Spread float64 `json:"spread"`
 

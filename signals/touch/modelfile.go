@@ -11,7 +11,7 @@ import (
 // What a model file says of itself. A reader of a later version must still read this one, or say what to do.
 const (
 	fileFormat  = "holdfast touch model"
-	fileVersion = 1
+	fileVersion = 2 // 1 wrote kept clips in digits
 )
 
 // maxFile bounds a model file, in bytes.
@@ -38,8 +38,8 @@ func ReadModel(r io.Reader) (*Model, error) {
 	if f.Format != fileFormat {
 		return nil, fmt.Errorf("this is no touch model: its field format is %q instead of %q", f.Format, fileFormat)
 	}
-	if f.Version != fileVersion {
-		return nil, fmt.Errorf("the touch model has version %d, and this program reads version %d; train it again", f.Version, fileVersion)
+	if f.Version < 1 || f.Version > fileVersion {
+		return nil, fmt.Errorf("the touch model has version %d, and this program reads up to version %d; train it again, or take a later program", f.Version, fileVersion)
 	}
 	m := f.Model
 	e, err := NewExtractor(m.Recipe)

@@ -93,7 +93,7 @@ func TestDamagedModels(t *testing.T) {
 	good := modelSeeds(t)[0]
 	for name, c := range map[string]struct{ old, new, want string }{
 		"other":      {`"format":"holdfast touch model"`, `"format":"map"`, "no touch model"},
-		"later":      {`"version":1`, `"version":2`, "version 2"},
+		"later":      {`"version":2`, `"version":3`, "version 3"},
 		"cut":        {`"level"`, `"level":`, "no JSON"},
 		"no zones":   {`"zones":["root","middle","pad","tip"]`, `"zones":[]`, "zones"},
 		"bad recipe": {`"hop_samples":64`, `"hop_samples":0`, "recipe"},
@@ -114,6 +114,7 @@ func FuzzReadModel(f *testing.F) {
 		f.Add(s)
 	}
 	f.Add([]byte(`{"format":"holdfast touch model","version":1}`))
+	f.Add([]byte(`{"format":"holdfast touch model","version":2}`))
 	f.Fuzz(func(t *testing.T, raw []byte) {
 		m, err := ReadModel(bytes.NewReader(raw))
 		if err != nil {

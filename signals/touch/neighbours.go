@@ -7,10 +7,10 @@ import (
 
 // Neighbours tells the zone that most of the nearest training clips have, by Euclidean distance.
 type Neighbours struct {
-	K      int         `json:"k"`
-	Zones  int         `json:"zones"`
-	Clips  [][]float64 `json:"clips"`
-	ZoneOf []int       `json:"zone_of"`
+	K      int    `json:"k"`
+	Zones  int    `json:"zones"`
+	Clips  Packed `json:"clips"`
+	ZoneOf []int  `json:"zone_of"`
 }
 
 // FitNeighbours keeps the training clips. k is at least 1 and at most their number.
@@ -20,7 +20,7 @@ func FitNeighbours(x Matrix, zone []int, zones, k int) (*Neighbours, error) {
 	}
 	n := &Neighbours{K: k, Zones: zones, ZoneOf: append([]int(nil), zone...)}
 	for i := range x.Rows {
-		n.Clips = append(n.Clips, append([]float64(nil), x.Row(i)...))
+		n.Clips = append(n.Clips, single(x.Row(i)))
 	}
 	return n, nil
 }

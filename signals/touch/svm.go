@@ -9,10 +9,10 @@ import (
 
 // SVM tells zones by support vector machines, one for each pair of zones, which vote; equations (8) to (10) of DESIGN.md.
 type SVM struct {
-	Gamma   float64     `json:"gamma"` // of the kernel exp(−gamma·|a−b|²); 0: the linear kernel a·b
-	Zones   int         `json:"zones"`
-	Vectors [][]float64 `json:"vectors"` // support vectors of all pairs
-	Pairs   []SVMPair   `json:"pairs"`   // (0,1), (0,2) … (zones−2, zones−1)
+	Gamma   float64   `json:"gamma"` // of the kernel exp(−gamma·|a−b|²); 0: the linear kernel a·b
+	Zones   int       `json:"zones"`
+	Vectors Packed    `json:"vectors"` // support vectors of all pairs
+	Pairs   []SVMPair `json:"pairs"`   // (0,1), (0,2) … (zones−2, zones−1)
 	squares []float64
 }
 
@@ -70,7 +70,7 @@ func gathered(k *kernel, pairs []pairOnKernel, zones int) *SVM {
 			}
 			at := p.rows[i]
 			if number[at] == 0 {
-				machine.Vectors = append(machine.Vectors, append([]float64(nil), k.x.Row(at)...))
+				machine.Vectors = append(machine.Vectors, single(k.x.Row(at)))
 				number[at] = len(machine.Vectors)
 			}
 			pair.At = append(pair.At, number[at]-1)
