@@ -5,8 +5,10 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strings"
 
 	"holdfast/mechanics/trialsim"
+	"holdfast/numeric/leastsquares"
 )
 
 // Quantity is one of the hand's numbers, as it was described and as the bench has it.
@@ -104,18 +106,20 @@ func Fit(ctx context.Context, h *trialsim.Hand, at int, curves []Curve, level fl
 	if told.on[pStretch] && (f.shared || !(raw.stretch-half[pStretch] > 0)) {
 		placed.stretch = start.stretch
 	}
+	s.setZeros(found.Coefficients)
 	r.quantities(&f, start, raw, placed, told, half)
 	r.unknowns(&f, told)
 	for i := range curves {
 		c := Shown{Curve: curves[i], Described: make([]float64, len(curves[i].X)), Fitted: make([]float64, len(curves[i].X))}
 		f.predict(&curves[i], start, c.Described)
-		f.predict(&curves[i], p, c.Fitted)
+		f.predict(&s.curves[i], p, c.Fitted)
 		r.Curves = append(r.Curves, c)
 	}
 	if told.on[pFriction] && f.sheathed {
 		r.Notes = append(r.Notes, "The description names no curve that the tendon rubs around; half a turn before each finger is taken, and friction times curve is what counts.")
 	}
 	r.contradictions()
+	r.zeros(s, found)
 	for i := range r.Curves {
 		c := &r.Curves[i]
 		if _, left := c.Misfit(); c.bowed != nil && left > loopShown*largest(c.Y) {
@@ -123,7 +127,7 @@ func Fit(ctx context.Context, h *trialsim.Hand, at int, curves []Curve, level fl
 			break
 		}
 	}
-	r.Notes = append(r.Notes, "The finger that was measured stands for all: its factors are put on every finger, and damping keeps its share of the stiffness.")
+	r.Notes = append(r.Notes, "The finger that was measured stands for all: its factors are put on every finger, and damping keeps its share of the stiffness. The limits are of the piece that was measured; other pieces of the hand differ by more.")
 	r.Hand, err = apply(h, placed, start, told)
 	return r, err
 }
@@ -174,9 +178,14 @@ const (
 func (r *Result) contradictions() {
 	for i := range r.Curves {
 		c := &r.Curves[i]
-		var along, square float64
+		var along, square, meanY, mean float64
+		if hasZero(&c.Curve) {
+			for k, v := range c.Fitted {
+				meanY, mean = meanY+c.Y[k]/float64(len(c.Y)), mean+v/float64(len(c.Y))
+			}
+		}
 		for k, v := range c.Fitted {
-			along, square = along+v*c.Y[k], square+v*v
+			along, square = along+(v-mean)*(c.Y[k]-meanY), square+(v-mean)*(v-mean)
 		}
 		_, scatter := c.Misfit()
 		rise, se := along/square, scatter/math.Sqrt(square)
@@ -189,6 +198,34 @@ func (r *Result) contradictions() {
 		}
 	}
 }
+
+// A zero is told from this share of its curve's largest on, and from so many standard errors.
+const (
+	zeroShown = 0.01
+	zeroSEs   = 3
+)
+
+// zeros notes where the bench's zeros are off.
+func (r *Result) zeros(s *search, fit *leastsquares.Fit) {
+	for i, at := range s.zeros {
+		if at < 0 {
+			continue
+		}
+		c := &s.curves[i]
+		if off := math.Abs(fit.Coefficients[at] - 1); !(off > zeroShown) || !(off > zeroSEs*fit.SE[at]) {
+			continue
+		}
+		switch c.Kind {
+		case Tension:
+			r.Notes = append(r.Notes, fmt.Sprintf("%s begins at %.3g°, not at 0: the tendon is loose or drawn beforehand. The fit allows for it; the description begins at 0.", upper(c.label()), -c.zero*180/math.Pi))
+		default:
+			_, y, _, per := c.Kind.Edge()
+			r.Notes = append(r.Notes, fmt.Sprintf("%s is off zero by %.3g (%s). The fit takes this as the bench's zero.", upper(c.label()), per*c.zero, y))
+		}
+	}
+}
+
+func upper(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
 
 // quantities tells factors as numbers of the finger.
 func (r *Result) quantities(f *finger, was, now, placed factors, told told, half [parameters]float64) {
@@ -224,28 +261,4 @@ func (r *Result) quantities(f *finger, was, now, placed factors, told told, half
 		described = math.NaN()
 	}
 	plain(pStretch, "stretch of the finger's tendon", "mm/N", 1e3, described, now.stretch, placed.stretch == now.stretch)
-}
-
-// firstFriction is where a search begins that has none described: without friction stretch and arms look alike.
-const firstFriction = 0.05
-
-// newSearch prepares the fit of what the curves tell.
-func newSearch(f *finger, curves []Curve, start factors, told told) *search {
-	s := &search{finger: f, curves: curves, start: start}
-	for k := range parameters {
-		s.place[k] = -1
-		if told.on[k] {
-			s.place[k] = len(s.begin)
-			b := coordinates[k].of(start)
-			if k == pFriction && b == 0 {
-				b = firstFriction
-			}
-			s.begin = append(s.begin, b)
-		}
-	}
-	for i := range curves {
-		s.readings += len(curves[i].X)
-		s.scatter = append(s.scatter, largest(curves[i].Y))
-	}
-	return s
 }

@@ -40,6 +40,9 @@ type Curve struct {
 	Opening []bool
 
 	bowed []float64 // of pushes: force of the deflected chain over that of small deflections
+	// zero is what the bench's zero is off by: of travel (m) and pushes (N) added to y, of tension (rad) the angle at which the springs
+	// would be slack. loose is that angle for the stretch of a travel.
+	zero, loose float64
 }
 
 // label names the curve in errors.
@@ -277,16 +280,16 @@ func (f *finger) predict(c *Curve, p factors, y []float64) {
 		case TipHeld:
 			y[i] = heldLoad(turn*x) / held
 		case Travel:
-			y[i] = x * (travelled[way] + p.stretch) / drawn[way]
+			y[i] = (x*travelled[way]+(x+c.loose)*p.stretch)/drawn[way] + c.zero
 		case Tension:
-			y[i] = x / drawn[way]
+			y[i] = (x + c.zero) / drawn[way]
 		case PushClosing:
 			y[i] = x / pushed[0]
 		case PushSideways:
 			y[i] = x / pushed[1]
 		}
 		if c.bowed != nil {
-			y[i] *= c.bowed[i]
+			y[i] = y[i]*c.bowed[i] + c.zero
 		}
 	}
 }

@@ -40,6 +40,7 @@ type search struct {
 	start    factors
 	begin    []float64
 	place    [parameters]int // of a parameter among the coefficients; −1: it is not fitted
+	zeros    []int           // of each curve's zero among the coefficients; −1: it is taken as right
 	readings int
 	scatter  []float64 // standard deviation of each curve's readings, in the unit of y
 	freedom  []float64 // degrees of freedom that each scatter rests on
@@ -55,9 +56,58 @@ func (s *search) factors(b []float64) factors {
 	return p
 }
 
+// setZeros gives the curves the zeros that the coefficients say; a travel is stretched by the tension of its own record.
+func (s *search) setZeros(b []float64) {
+	loose := map[string]float64{}
+	for i := range s.curves {
+		c := &s.curves[i]
+		if at := s.zeros[i]; at >= 0 {
+			c.zero = (b[at] - 1) * zeroScale(c)
+		}
+		if c.Kind == Tension {
+			loose[c.From] = c.zero
+		}
+	}
+	for i := range s.curves {
+		if c := &s.curves[i]; c.Kind == Travel {
+			c.loose = loose[c.From]
+		}
+	}
+}
+
+// zeroScale is what a zero is counted in.
+func zeroScale(c *Curve) float64 {
+	if c.Kind == Tension {
+		return largest(c.X)
+	}
+	return largest(c.Y)
+}
+
+// Readings and different places that a curve must have for its zero to be told beside its rise.
+const (
+	leastForZero  = 5
+	placesForZero = 3
+)
+
+// hasZero says that the zero of such a curve is the bench's, and told by its readings: that of travel, of the load cell of a push, and
+// the angle at which a tendon begins to pull. Without pressure nothing bends or pushes.
+func hasZero(c *Curve) bool {
+	if !c.Kind.Tendon() && c.bowed == nil || len(c.X) < leastForZero {
+		return false
+	}
+	places := map[float64]bool{}
+	for _, x := range c.X {
+		if places[x] = true; len(places) >= placesForZero {
+			return true
+		}
+	}
+	return false
+}
+
 // predicted fills y with all curves' predictions over their scatters, one behind the other.
 func (s *search) predicted(b, y []float64) {
 	p, k := s.factors(b), 0
+	s.setZeros(b)
 	for i := range s.curves {
 		n := len(s.curves[i].X)
 		s.finger.predict(&s.curves[i], p, y[k:k+n])
@@ -66,6 +116,35 @@ func (s *search) predicted(b, y []float64) {
 		}
 		k += n
 	}
+}
+
+// firstFriction is where a search begins that has none described: without friction stretch and arms look alike.
+const firstFriction = 0.05
+
+// newSearch prepares the fit of what the curves tell.
+func newSearch(f *finger, curves []Curve, start factors, told told) *search {
+	s := &search{finger: f, curves: append([]Curve(nil), curves...), start: start}
+	for k := range parameters {
+		s.place[k] = -1
+		if told.on[k] {
+			s.place[k] = len(s.begin)
+			b := coordinates[k].of(start)
+			if k == pFriction && b == 0 {
+				b = firstFriction
+			}
+			s.begin = append(s.begin, b)
+		}
+	}
+	for i := range curves {
+		s.readings += len(curves[i].X)
+		s.scatter = append(s.scatter, largest(curves[i].Y))
+		s.zeros = append(s.zeros, -1)
+		if hasZero(&curves[i]) {
+			s.zeros[i] = len(s.begin)
+			s.begin = append(s.begin, 1)
+		}
+	}
+	return s
 }
 
 // How often at most scatters and coefficients are found in turn, when the scatters stand still, and the least scatter as a share of
