@@ -14,6 +14,7 @@ import (
 	"github.com/danielgtaylor/huma/v2"
 
 	"holdfast/domain"
+	"holdfast/numeric"
 	"holdfast/signals/sound"
 	"holdfast/signals/touch"
 	"holdfast/signals/touch/listen"
@@ -93,7 +94,7 @@ func (s *Server) live(w http.ResponseWriter, r *http.Request) {
 		case <-ctx.Done():
 		}
 	}()
-	l := &liveTouch{c: c, rateHz: rateHz, ear: ear, queue: listen.NewQueue(liveBufferS * rateHz), start: time.Now()}
+	l := &liveTouch{c: c, rateHz: rateHz, model: model, ear: ear, queue: listen.NewQueue(liveBufferS * rateHz), start: time.Now()}
 	go l.receive(ctx, decoder)
 	l.answerAll(ctx)
 }
@@ -142,6 +143,7 @@ func untold(each func(listen.Touch)) func(listen.Cut) {
 type liveTouch struct {
 	c      *websocket.Conn
 	rateHz int
+	model  *touch.Model // nil: nothing was learnt
 	ear    ear
 	queue  *listen.Queue
 	start  time.Time
@@ -207,6 +209,8 @@ func (l *liveTouch) answer(t listen.Touch, came time.Duration) TouchAnswer {
 	}
 	if !math.IsNaN(t.PositionMm) {
 		a.PositionMm, a.LowMm, a.HighMm = &t.PositionMm, &t.LowMm, &t.HighMm
+		deviation := (t.HighMm - t.LowMm) / (2 * numeric.NormalQuantile((1+l.model.Level)/2))
+		a.ErrorMm = &deviation
 	}
 	return a
 }

@@ -164,6 +164,7 @@ type TouchAnswer struct {
 	PositionMm    *float64  `json:"position_mm,omitempty"`
 	LowMm         *float64  `json:"position_low_mm,omitempty"`
 	HighMm        *float64  `json:"position_high_mm,omitempty"`
+	ErrorMm       *float64  `json:"position_error_mm,omitempty" doc:"Standard deviation of the place, by which the interval was made"`
 	Unsure        bool      `json:"unsure"`
 	Distance      float64   `json:"distance"`
 	Crowded       bool      `json:"struck_again"`

@@ -38,7 +38,11 @@ func readLabels(path string) (*labels, error) {
 		return nil, fileError(path, err)
 	}
 	defer f.Close()
-	name := filepath.Base(path)
+	return parseLabels(filepath.Base(path), f)
+}
+
+// parseLabels reads the text of a file of labels; name goes before every fault.
+func parseLabels(name string, f io.Reader) (*labels, error) {
 	in := csv.NewReader(f)
 	in.TrimLeadingSpace = true
 	header, err := in.Read()

@@ -43,14 +43,14 @@ function wav(knock: Knock): Buffer {
 
 const knockOf = (bench: Bench, n: number) => bench.call<Knock>('GET', `/invented-knocks/${n}`)
 
-/** A hand with so many clips of two days, those at the tip and at the root told apart; half of them touched by a spoon. */
-async function withClips(bench: Bench, name: string, clips: number): Promise<string> {
+/** A hand with so many clips of two days, those at the tip and at the root told apart if so wanted; half of them touched by a spoon. */
+async function withClips(bench: Bench, name: string, clips: number, zoned = true): Promise<string> {
   const { id } = await bench.call<{ id: string }>('POST', '/hands', anyHand(name))
   for (let n = 1; n <= clips; n++) {
     const knock = await knockOf(bench, n)
     const said = new URLSearchParams({
       key: `k${n}`,
-      zone: knock.position_mm < 53 ? 'root' : 'tip',
+      zone: !zoned ? '' : knock.position_mm < 53 ? 'root' : 'tip',
       position_mm: String(knock.position_mm),
       session: n % 2 ? 'monday' : 'tuesday',
       specimen: n % 4 < 2 ? 'finger 1' : 'finger 2',
@@ -123,6 +123,19 @@ test('clips are learnt from: progress, evidence, then a knock is told with its t
   const model = await page.request.get(`/api/v1/hands/${hand}/touch/model.json`)
   expect(await model.text()).toContain('holdfast touch model')
   expect(await seriousFaults(page)).toEqual([])
+})
+
+test('without zones the place itself is told, with its probability by mm', async ({ page, bench }) => {
+  const hand = await withClips(bench, 'Places', 32, false)
+  await learn(bench, hand)
+  await page.goto(`/hands/${hand}/touch`)
+  await expect(page.getByText(/On a finger that was never heard, places are off by [\d.]+.mm/)).toBeVisible()
+  await page.getByRole('button', { name: 'Knock' }).click()
+  await expect(finger(page)).toHaveAccessibleName(
+    /(Place \d+.mm, -?\d+ to \d+ mm \(90.% interval\)|Not sure)/,
+  )
+  await expect(page.getByText(/[\d.]+ % (per mm|probability)/)).toBeVisible()
+  await expect(page.getByRole('columnheader', { name: 'Probability' })).toHaveCount(0)
 })
 
 test('clips are labelled by key, taken back, and the record keeps all of it', async ({ page, bench }) => {

@@ -5258,6 +5258,11 @@ export interface components {
             message?: string;
             /** Format: double */
             onset_s: number;
+            /**
+             * Format: double
+             * @description Standard deviation of the place, by which the interval was made
+             */
+            position_error_mm?: number;
             /** Format: double */
             position_high_mm?: number;
             /** Format: double */
