@@ -23,6 +23,10 @@ out["smooth"] = list(signal.savgol_filter(x, 11, 3))
 out["curvature"] = list(signal.savgol_filter(x, 9, 4, deriv=2))
 for w, k in (("hann", 100), ("hamming", 128), ("blackman", 75), ("boxcar", 64)):
     out["welch " + w] = list(signal.welch(x, 1000, w, k, k // 3)[1])
+# Mean squares of tones there, squares of their amplitudes here.
+sxx = signal.spectrogram(x, 1000, "hann", 64, 48, detrend=False, scaling="spectrum")[2]
+sxx[1:-1] *= 2
+out["spectrogram"] = list(sxx.T.ravel())
 out["power"] = list(np.abs(np.fft.rfft(x)) ** 2)
 out["cosine"] = list(fft.dct(x[:40], norm="ortho")[:13])
 json.dump(out, sys.stdout)
@@ -74,6 +78,13 @@ func TestAgainstScipySignal(t *testing.T) {
 		if got["welch "+name], err = PowerDensity(x, s); err != nil {
 			t.Fatal(err)
 		}
+	}
+	over, err := Spectrogram(x, Segments{1000, 64, 48, Hann})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, spectrum := range over {
+		got["spectrogram"] = append(got["spectrogram"], spectrum...)
 	}
 	tr, err := NewTransform(len(x))
 	if err != nil {

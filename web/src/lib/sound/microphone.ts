@@ -4,10 +4,14 @@ import tap from './tap.worklet.ts?worker&url'
 /** What is said when the microphone can not be had, with what to do about it. */
 export class NoMicrophone extends Error {}
 
-/** Asks for the microphone and calls back with every block, full scale 1, until the returned function is called. */
+/**
+ * Asks for the microphone and calls back with every block, full scale 1, until the returned function is called; `lost` is told when
+ * the microphone goes away by itself.
+ */
 export async function openMicrophone(
   rateHz: number,
   block: (samples: Float32Array) => void,
+  lost: (why: string) => void,
 ): Promise<() => void> {
   if (!navigator.mediaDevices || !window.AudioWorklet)
     throw new NoMicrophone(
@@ -24,7 +28,11 @@ export async function openMicrophone(
   }
   const stopAll = () => stream.getTracks().forEach((track) => track.stop())
   const context = new AudioContext({ sampleRate: rateHz })
+  stream.getAudioTracks().forEach((track) => {
+    track.onended = () => lost('The microphone went away. Connect it again and press Listen.')
+  })
   try {
+    if (context.sampleRate !== rateHz) throw new Error(`the browser gives ${context.sampleRate} Hz`)
     await context.audioWorklet.addModule(tap)
     const node = new AudioWorkletNode(context, 'holdfast-tap', { numberOfOutputs: 1 })
     node.port.onmessage = (event: MessageEvent<Float32Array>) => block(event.data)
