@@ -51,21 +51,30 @@ func (s *Server) padRoutes(h huma.API) {
 		return &struct{ Body strips.FingerReport }{*r}, nil
 	})
 	register(s, h, op(http.MethodGet, "/touch/pads/invented", "get-invented-pads", "touch", "The files of an array that does not exist, to try", 200), func(context.Context, *struct{}) (*struct{ Body TouchFiles }, error) {
-		v := pads.Invent(1)
-		return touchFiles(
-			func(w io.Writer) error { return pads.WritePresses(w, v.Presses) },
-			func(w io.Writer) error { return pads.WritePlaces(w, v.Places) },
-			func(w io.Writer) error { return pads.WriteRecord(w, &v.Record) },
-		)
+		return inventedPads()
 	})
 	register(s, h, op(http.MethodGet, "/touch/strips/invented", "get-invented-strips", "touch", "The files of a finger that does not exist, to try", 200), func(context.Context, *struct{}) (*struct{ Body TouchFiles }, error) {
-		v := strips.Invent(1)
-		return touchFiles(
-			func(w io.Writer) error { return strips.WriteCalibrations(w, v.Calibrations) },
-			func(w io.Writer) error { return strips.WritePlaces(w, v.Places) },
-			func(w io.Writer) error { return strips.WriteRecord(w, &v.Record) },
-		)
+		return inventedStrips()
 	})
+	s.followRoutes(h)
+}
+
+func inventedPads() (*struct{ Body TouchFiles }, error) {
+	v := pads.Invent(1)
+	return touchFiles(
+		func(w io.Writer) error { return pads.WritePresses(w, v.Presses) },
+		func(w io.Writer) error { return pads.WritePlaces(w, v.Places) },
+		func(w io.Writer) error { return pads.WriteRecord(w, &v.Record) },
+	)
+}
+
+func inventedStrips() (*struct{ Body TouchFiles }, error) {
+	v := strips.Invent(1)
+	return touchFiles(
+		func(w io.Writer) error { return strips.WriteCalibrations(w, v.Calibrations) },
+		func(w io.Writer) error { return strips.WritePlaces(w, v.Places) },
+		func(w io.Writer) error { return strips.WriteRecord(w, &v.Record) },
+	)
 }
 
 func touchFiles(calibration, places, record func(io.Writer) error) (*struct{ Body TouchFiles }, error) {
@@ -102,7 +111,8 @@ func tooMany(frames, sensors int) error {
 	return domain.Errorf(domain.KindInvalid, "the record has %d frames of %d sensors; a picture takes %d readings in all, so leave out what lies between, or use holdfast touch", frames, sensors, mostTouchReadings)
 }
 
-func readPads(ctx context.Context, in *TouchFiles) (*pads.PadReport, error) {
+// arrayOf reads an array's calibration and places.
+func arrayOf(in *TouchFiles) (*pads.Array, error) {
 	presses, err := pads.ReadPresses(strings.NewReader(in.Calibration))
 	if err != nil {
 		return nil, fileFault("calibration", err)
@@ -110,13 +120,6 @@ func readPads(ctx context.Context, in *TouchFiles) (*pads.PadReport, error) {
 	places, err := pads.ReadPlaces(strings.NewReader(in.Places))
 	if err != nil {
 		return nil, fileFault("places", err)
-	}
-	record, err := pads.ReadRecord(strings.NewReader(in.Record))
-	if err != nil {
-		return nil, fileFault("record", err)
-	}
-	if err := tooMany(len(record.Times), len(places)); err != nil {
-		return nil, err
 	}
 	calibration, err := pads.Calibrate(presses)
 	if err != nil {
@@ -126,6 +129,38 @@ func readPads(ctx context.Context, in *TouchFiles) (*pads.PadReport, error) {
 	if err != nil {
 		return nil, fileFault("places", err)
 	}
+	return array, nil
+}
+
+// stripsOf reads a finger's calibrations and places.
+func stripsOf(in *TouchFiles) (*strips.Finger, []strips.Place, error) {
+	calibrations, err := strips.ReadCalibrations(strings.NewReader(in.Calibration))
+	if err != nil {
+		return nil, nil, fileFault("calibration", err)
+	}
+	places, err := strips.ReadPlaces(strings.NewReader(in.Places))
+	if err != nil {
+		return nil, nil, fileFault("places", err)
+	}
+	finger, err := strips.NewFinger(calibrations, places, strips.Fitting{Monotone: true})
+	if err != nil {
+		return nil, nil, fileFault("calibration and places", err)
+	}
+	return finger, places, nil
+}
+
+func readPads(ctx context.Context, in *TouchFiles) (*pads.PadReport, error) {
+	record, err := pads.ReadRecord(strings.NewReader(in.Record))
+	if err != nil {
+		return nil, fileFault("record", err)
+	}
+	array, err := arrayOf(in)
+	if err != nil {
+		return nil, err
+	}
+	if err := tooMany(len(record.Times), len(array.Places)); err != nil {
+		return nil, err
+	}
 	r, err := pads.Watch(ctx, array, record, touchChance)
 	if err != nil {
 		return nil, fileFault("record", err)
@@ -134,24 +169,16 @@ func readPads(ctx context.Context, in *TouchFiles) (*pads.PadReport, error) {
 }
 
 func readStrips(ctx context.Context, in *TouchFiles) (*strips.FingerReport, error) {
-	calibrations, err := strips.ReadCalibrations(strings.NewReader(in.Calibration))
-	if err != nil {
-		return nil, fileFault("calibration", err)
-	}
-	places, err := strips.ReadPlaces(strings.NewReader(in.Places))
-	if err != nil {
-		return nil, fileFault("places", err)
-	}
 	record, err := strips.ReadRecord(strings.NewReader(in.Record))
 	if err != nil {
 		return nil, fileFault("record", err)
 	}
-	if err := tooMany(len(record.Times), shapePoints*len(places)); err != nil {
+	finger, places, err := stripsOf(in)
+	if err != nil {
 		return nil, err
 	}
-	finger, err := strips.NewFinger(calibrations, places, strips.Fitting{Monotone: true})
-	if err != nil {
-		return nil, fileFault("calibration and places", err)
+	if err := tooMany(len(record.Times), shapePoints*len(places)); err != nil {
+		return nil, err
 	}
 	r, err := strips.Watch(ctx, finger, places, record, bandLevel, shapePoints)
 	if err != nil {

@@ -43,6 +43,7 @@ type Server struct {
 	handler  http.Handler
 	contract []byte
 	closing  chan struct{}
+	rigs     rigStreams // of rigs' sensors
 	once     sync.Once
 }
 
@@ -59,6 +60,8 @@ func New(o Options) (*Server, error) {
 	}
 	s.contract = contract
 	mux.HandleFunc("GET /api/v1/hands/{hand}/touch/live", s.live)
+	mux.HandleFunc("GET /api/v1/hands/{hand}/pads/follow", func(w http.ResponseWriter, r *http.Request) { s.follow(w, r, sensorPads) })
+	mux.HandleFunc("GET /api/v1/hands/{hand}/strips/follow", func(w http.ResponseWriter, r *http.Request) { s.follow(w, r, sensorStrips) })
 	mux.HandleFunc("GET /api/openapi.json", s.serveContract)
 	mux.HandleFunc("/api/", notHere)
 	if o.Page != nil {

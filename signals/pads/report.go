@@ -84,42 +84,74 @@ type PadEpisode struct {
 	Blind   bool       `json:"blind" doc:"In any of its frames"`
 }
 
-// Watch follows a record through a calibrated array. chance is that of a contact in a frame in which nothing touches, see
-// [Threshold]. A contact keeps its number while it shares a pad with itself in the frame before.
-func Watch(ctx context.Context, a *Array, r *readings.Series, chance float64) (*PadReport, error) {
+// Watcher follows readings as they come.
+type Watcher struct {
+	array  *Array
+	before []PadContact
+	out    PadReport
+}
+
+// NewWatcher begins to follow a calibrated array. chance is that of a contact in a frame in which nothing touches, see [Threshold].
+func NewWatcher(a *Array, chance float64) (*Watcher, error) {
 	if !(chance > 0 && chance < 1) {
 		return nil, fmt.Errorf("the chance of a contact where nothing touches is %g; it must lie between 0 and 1", chance)
 	}
-	out := &PadReport{Chance: chance, Threshold: Threshold(len(a.Pads), chance), ReachMM: figure(1e3 * a.Reach), Leaks: []PadLeak{}, Contacts: []PadEpisode{}, Frames: []PadFrame{}, Warnings: []string{}}
-	out.pads(a)
-	var before []PadContact
+	w := &Watcher{array: a}
+	w.out = PadReport{Chance: chance, Threshold: Threshold(len(a.Pads), chance), ReachMM: figure(1e3 * a.Reach), Leaks: []PadLeak{}, Contacts: []PadEpisode{}, Frames: []PadFrame{}, Warnings: []string{}}
+	w.out.pads(a)
+	return w, nil
+}
+
+// Follow tells forces and contacts at a moment (s) by the pads' readings. A contact keeps its number while it shares a pad with itself
+// in the frame before.
+func (w *Watcher) Follow(time float64, row []float64) (*PadFrame, error) {
+	p, err := w.array.Picture(row)
+	if err != nil {
+		return nil, err
+	}
+	frame := &PadFrame{Time: time, Forces: make([]float64, len(p.Forces)), Beyond: []int{}, Contacts: []PadContact{}}
+	for k, f := range p.Forces {
+		frame.Forces[k] = math.Round(f*1e4) / 1e4
+	}
+	for _, k := range p.Beyond {
+		frame.Beyond = append(frame.Beyond, k+1)
+	}
+	for _, c := range w.array.Contacts(p, w.out.Threshold) {
+		frame.Contacts = append(frame.Contacts, told(&c))
+	}
+	w.out.number(frame.Contacts, w.before)
+	for _, c := range frame.Contacts {
+		w.out.Contacts[c.Contact-1].add(time, c)
+	}
+	w.before = frame.Contacts
+	return frame, nil
+}
+
+// Report is what is known so far, without the frames that [Watcher.Follow] gave.
+func (w *Watcher) Report() *PadReport {
+	r := w.out
+	r.Contacts, r.Warnings = slices.Clone(r.Contacts), []string{}
+	r.warn(w.array)
+	return &r
+}
+
+// Watch follows a record; see [NewWatcher].
+func Watch(ctx context.Context, a *Array, r *readings.Series, chance float64) (*PadReport, error) {
+	w, err := NewWatcher(a, chance)
+	if err != nil {
+		return nil, err
+	}
 	for i, row := range r.Readings {
 		if ctx.Err() != nil {
 			return nil, ctx.Err()
 		}
-		p, err := a.Picture(row)
+		frame, err := w.Follow(r.Times[i], row)
 		if err != nil {
 			return nil, fmt.Errorf("row %d: %w", i+2, err)
 		}
-		frame := PadFrame{Time: r.Times[i], Forces: make([]float64, len(p.Forces)), Beyond: []int{}, Contacts: []PadContact{}}
-		for k, f := range p.Forces {
-			frame.Forces[k] = math.Round(f*1e4) / 1e4
-		}
-		for _, k := range p.Beyond {
-			frame.Beyond = append(frame.Beyond, k+1)
-		}
-		for _, c := range a.Contacts(p, out.Threshold) {
-			frame.Contacts = append(frame.Contacts, told(&c))
-		}
-		out.number(frame.Contacts, before)
-		for _, c := range frame.Contacts {
-			out.Contacts[c.Contact-1].add(frame.Time, c)
-		}
-		before = frame.Contacts
-		out.Frames = append(out.Frames, frame)
+		w.out.Frames = append(w.out.Frames, *frame)
 	}
-	out.warn(a)
-	return out, nil
+	return w.Report(), nil
 }
 
 // figure keeps six digits: more of a measurement mean nothing and cost bytes.
@@ -248,7 +280,11 @@ func (r *PadReport) warn(a *Array) {
 		r.Warnings = append(r.Warnings, fmt.Sprintf("In %d frames pads were pressed harder than in the calibration: those forces are extrapolated.", beyond))
 	}
 	r.Warnings = append(r.Warnings, "Errors are those of noise in one frame; the calibration's own errors, the same in all frames, come on top. A detection informs; it is no safety function.")
-	r.Sentence = fmt.Sprintf("%d pads, %d of them good; %d contacts in %d of %d frames.", len(a.Pads), len(by[Good]), len(r.Contacts), felt, len(r.Frames))
+	r.Sentence = fmt.Sprintf("%d pads, %d of them good", len(a.Pads), len(by[Good]))
+	if len(r.Frames) > 0 {
+		r.Sentence += fmt.Sprintf("; %d contacts in %d of %d frames", len(r.Contacts), felt, len(r.Frames))
+	}
+	r.Sentence += "."
 }
 
 // ContactColumns are those of a file of contacts over time.

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -49,48 +50,83 @@ type FingerFrame struct {
 	TipHalfDeg float64    `json:"tip_half_deg"`
 }
 
-// Watch follows a record. level is that of the band, taken from the normal distribution; pointsEach of every stretch are told.
-func Watch(ctx context.Context, f *Finger, places []Place, r *readings.Series, level float64, pointsEach int) (*FingerReport, error) {
+// Watcher follows readings as they come.
+type Watcher struct {
+	finger     *Finger
+	wide       float64 // half the band, in standard deviations
+	pointsEach int
+	out        FingerReport
+}
+
+// NewWatcher begins to follow a finger. level is that of the band, taken from the normal distribution; pointsEach of every stretch are
+// told.
+func NewWatcher(f *Finger, places []Place, level float64, pointsEach int) (*Watcher, error) {
 	if !(level > 0 && level < 1) {
 		return nil, fmt.Errorf("the level of the band is %g; it must lie between 0 and 1", level)
 	}
-	out := &FingerReport{LengthMM: round(1e3 * f.Length), Level: level, Strips: make([]FingerStrip, len(f.Strips)), ArcMM: []float64{}, Frames: []FingerFrame{}, Warnings: []string{}}
+	w := &Watcher{finger: f, wide: numeric.NormalQuantile((1 + level) / 2), pointsEach: pointsEach}
+	w.out = FingerReport{LengthMM: round(1e3 * f.Length), Level: level, Strips: make([]FingerStrip, len(f.Strips)), ArcMM: []float64{}, Frames: []FingerFrame{}, Warnings: []string{}}
 	for _, p := range places {
 		if p.Strip >= 0 {
-			out.Strips[p.Strip] = FingerStrip{Strip: p.Strip + 1, FromMM: round(1e3 * p.From), ToMM: round(1e3 * p.To), Low: f.Strips[p.Strip].Low, High: f.Strips[p.Strip].High}
+			w.out.Strips[p.Strip] = FingerStrip{Strip: p.Strip + 1, FromMM: round(1e3 * p.From), ToMM: round(1e3 * p.To), Low: f.Strips[p.Strip].Low, High: f.Strips[p.Strip].High}
 		}
 	}
-	wide := numeric.NormalQuantile((1 + level) / 2)
+	return w, nil
+}
+
+// Follow tells the shape at a moment (s) by the strips' signals.
+func (w *Watcher) Follow(time float64, signals []float64) (*FingerFrame, error) {
+	b, err := w.finger.Shape(signals, w.pointsEach)
+	if err != nil {
+		return nil, err
+	}
+	frame := &FingerFrame{Time: time, Curvatures: b.Curvatures, SDs: b.SDs, Beyond: []int{}}
+	for k := range b.Curvatures {
+		frame.Curvatures[k], frame.SDs[k] = round(b.Curvatures[k]), round(b.SDs[k])
+	}
+	for _, k := range b.Beyond {
+		frame.Beyond = append(frame.Beyond, k+1)
+		w.out.Strips[k].Beyond++
+	}
+	first := len(w.out.ArcMM) == 0
+	for k, p := range b.Poses {
+		frame.XMM, frame.ZMM = append(frame.XMM, round(1e3*p.X)), append(frame.ZMM, round(1e3*p.Z))
+		frame.AcrossMM, frame.TurnDeg = append(frame.AcrossMM, round(1e3*w.wide*b.Across[k])), append(frame.TurnDeg, round(p.Turn*180/math.Pi))
+		if first {
+			w.out.ArcMM = append(w.out.ArcMM, round(1e3*p.Arc))
+		}
+	}
+	tip := len(b.Poses) - 1
+	frame.TipMM, frame.TipDeg = [2]float64{frame.XMM[tip], frame.ZMM[tip]}, frame.TurnDeg[tip]
+	frame.TipHalfMM, frame.TipHalfDeg = [2]float64{round(1e3 * w.wide * b.X[tip]), round(1e3 * w.wide * b.Z[tip])}, round(w.wide*b.Turn[tip]*180/math.Pi)
+	return frame, nil
+}
+
+// Report is what is known so far, without the frames that [Watcher.Follow] gave.
+func (w *Watcher) Report() *FingerReport {
+	r := w.out
+	r.Strips, r.Warnings = slices.Clone(r.Strips), []string{}
+	r.tell()
+	return &r
+}
+
+// Watch follows a record; see [NewWatcher].
+func Watch(ctx context.Context, f *Finger, places []Place, r *readings.Series, level float64, pointsEach int) (*FingerReport, error) {
+	w, err := NewWatcher(f, places, level, pointsEach)
+	if err != nil {
+		return nil, err
+	}
 	for i, signals := range r.Readings {
 		if ctx.Err() != nil {
 			return nil, ctx.Err()
 		}
-		b, err := f.Shape(signals, pointsEach)
+		frame, err := w.Follow(r.Times[i], signals)
 		if err != nil {
 			return nil, fmt.Errorf("row %d: %w", i+2, err)
 		}
-		frame := FingerFrame{Time: r.Times[i], Curvatures: b.Curvatures, SDs: b.SDs, Beyond: []int{}}
-		for k := range b.Curvatures {
-			frame.Curvatures[k], frame.SDs[k] = round(b.Curvatures[k]), round(b.SDs[k])
-		}
-		for _, k := range b.Beyond {
-			frame.Beyond = append(frame.Beyond, k+1)
-			out.Strips[k].Beyond++
-		}
-		for k, p := range b.Poses {
-			frame.XMM, frame.ZMM = append(frame.XMM, round(1e3*p.X)), append(frame.ZMM, round(1e3*p.Z))
-			frame.AcrossMM, frame.TurnDeg = append(frame.AcrossMM, round(1e3*wide*b.Across[k])), append(frame.TurnDeg, round(p.Turn*180/math.Pi))
-			if i == 0 {
-				out.ArcMM = append(out.ArcMM, round(1e3*p.Arc))
-			}
-		}
-		tip := len(b.Poses) - 1
-		frame.TipMM, frame.TipDeg = [2]float64{frame.XMM[tip], frame.ZMM[tip]}, frame.TurnDeg[tip]
-		frame.TipHalfMM, frame.TipHalfDeg = [2]float64{round(1e3 * wide * b.X[tip]), round(1e3 * wide * b.Z[tip])}, round(wide*b.Turn[tip]*180/math.Pi)
-		out.Frames = append(out.Frames, frame)
+		w.out.Frames = append(w.out.Frames, *frame)
 	}
-	out.tell()
-	return out, nil
+	return w.Report(), nil
 }
 
 // round keeps four decimals: of mm, degrees and curvatures more mean nothing.
@@ -103,7 +139,11 @@ func (r *FingerReport) tell() {
 			most = f.TipDeg
 		}
 	}
-	r.Sentence = fmt.Sprintf("A finger of %g mm with %d strips over %d frames; its tip turns by up to %.1f°.", r.LengthMM, len(r.Strips), len(r.Frames), most)
+	r.Sentence = fmt.Sprintf("A finger of %g mm with %d strips", r.LengthMM, len(r.Strips))
+	if len(r.Frames) > 0 {
+		r.Sentence += fmt.Sprintf(" over %d frames; its tip turns by up to %.1f°", len(r.Frames), most)
+	}
+	r.Sentence += "."
 	for _, s := range r.Strips {
 		if s.Beyond > 0 {
 			r.Warnings = append(r.Warnings, fmt.Sprintf("Strip %d reads beyond its calibration (%g to %g 1/m) in %d frames: there its curvature is extrapolated.", s.Strip, s.Low, s.High, s.Beyond))

@@ -1,7 +1,7 @@
 import { writeFileSync, mkdtempSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
-import { expect, seriousFaults, test } from './server'
+import { anyHand, expect, seriousFaults, test } from './server'
 
 test('an invented array is read: bad pads named, contacts over time', async ({ page }) => {
   await page.goto('/hands/any/pads')
@@ -42,4 +42,48 @@ test('an invented finger is drawn with its band and follows the record', async (
   await page.keyboard.press('Home')
   await expect(picture).toHaveAccessibleName(/turned by (−|-)?0°/)
   expect(await seriousFaults(page)).toEqual([])
+})
+
+test('a rig is followed: its readings are drawn as they come, and it is told what does not fit', async ({
+  page,
+  bench,
+}) => {
+  const hand = await bench.call<{ id: string }>('POST', '/hands', anyHand('Feeling'))
+  const files = await bench.call<{ calibration: string; places: string; record: string }>(
+    'GET',
+    '/touch/strips/invented',
+  )
+  const dir = mkdtempSync(join(tmpdir(), 'holdfast-rig-'))
+  const file = (name: string, text: string) => {
+    writeFileSync(join(dir, name), text)
+    return join(dir, name)
+  }
+  await page.goto(`/hands/${hand.id}/shape`)
+  await page.getByLabel('Calibration').setInputFiles(file('c.csv', files.calibration))
+  await page.getByLabel('Places').setInputFiles(file('p.csv', files.places))
+  await page.getByRole('button', { name: 'Follow a rig' }).click()
+  await expect(page.getByText('Nothing has come from the rig yet.')).toBeVisible()
+
+  const rows = files.record
+    .trim()
+    .split('\n')
+    .slice(1)
+    .map((row) => row.split(',').map(Number))
+  const post = (list: number[][]) =>
+    bench.call<{ followers: number }>('POST', `/hands/${hand.id}/readings/strips`, {
+      readings: list.map(([time_s, ...values]) => ({ time_s, values })),
+    })
+  expect((await post(rows.slice(0, 1))).followers).toBe(1)
+  const picture = page.getByRole('img', { name: /Side view of the finger/ })
+  await expect(picture).toHaveAccessibleName(/turned by (−|-)?0°/)
+  await post(rows.slice(1, 150))
+  await expect(picture).toHaveAccessibleName(/turned by [1-9][0-9]°/)
+  expect(await seriousFaults(page)).toEqual([])
+  await post([[99, 1]])
+  await expect(page.getByRole('alert')).toContainText('strip')
+
+  await page.getByRole('button', { name: 'Follow an invented rig' }).click()
+  await expect(page.getByText(/Live, [0-9.]+ s on the rig’s clock/)).toBeVisible()
+  await page.getByRole('button', { name: 'Stop following' }).click()
+  await expect(page.getByRole('slider', { name: 'Time of the record' })).toBeVisible()
 })

@@ -75,6 +75,23 @@ export const inventedPads = (signal?: AbortSignal) =>
 export const inventedStrips = (signal?: AbortSignal) =>
   getJSON<T.TouchFiles>('/touch/strips/invented', undefined, signal)
 
+/** Sensors of a rig that a page can follow. */
+export type RigSensor = 'pads' | 'strips'
+const rig = (hand: string, sensor: RigSensor) => `/hands/${seg(hand)}/${sensor}/follow`
+/** Where pictures of a rig's readings come from: the address of a websocket, whose first message says what to follow with. */
+export const rigStream = (hand: string, sensor: RigSensor): string =>
+  location.origin.replace(/^http/, 'ws') + address(rig(hand, sensor))
+/** Why the server would not open a stream; a websocket itself does not tell. */
+export const whyNotFollow = (hand: string, sensor: RigSensor) => whyNoStream(rig(hand, sensor))
+async function whyNoStream(path: string, query?: Query): Promise<ApiError> {
+  try {
+    await send('GET', path, { query })
+  } catch (cause) {
+    if (cause instanceof ApiError && cause.status !== 426) return cause
+  }
+  return new ApiError(0, 'offline', 'The stream could not be opened. Reload the page and begin again.')
+}
+
 const touch = (hand: string) => `/hands/${seg(hand)}/touch`
 export const getTouch = (hand: string, signal?: AbortSignal) =>
   getJSON<T.TouchState>(touch(hand), undefined, signal)
@@ -116,14 +133,8 @@ const live = (hand: string) => touch(hand) + '/live'
 export const touchLive = (hand: string, rateHz: number): string =>
   location.origin.replace(/^http/, 'ws') + address(live(hand), { rate_hz: rateHz, format: 'f32' })
 /** Why the server would not open a live stream; a websocket itself does not tell. */
-export const whyNotLive = async (hand: string, rateHz: number): Promise<ApiError> => {
-  try {
-    await send('GET', live(hand), { query: { rate_hz: rateHz, format: 'f32' } })
-  } catch (cause) {
-    if (cause instanceof ApiError && cause.status !== 426) return cause
-  }
-  return new ApiError(0, 'offline', 'The stream could not be opened. Reload the page and begin again.')
-}
+export const whyNotLive = (hand: string, rateHz: number) =>
+  whyNoStream(live(hand), { rate_hz: rateHz, format: 'f32' })
 
 const feel = (hand: string) => `/hands/${seg(hand)}/feel`
 export const getFeel = (hand: string, signal?: AbortSignal) =>

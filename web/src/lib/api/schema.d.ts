@@ -450,6 +450,57 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/hands/{hand}/pads/follow": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A websocket: the first text message is a FollowStart; then what a rig's pads feel comes as text messages */
+        get: operations["follow-pads"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/hands/{hand}/readings/{sensor}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** What a rig's pads or strips read, for the pages that follow; nothing is kept */
+        post: operations["post-readings"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/hands/{hand}/strips/follow": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A websocket: the first text message is a FollowStart; then a finger's shape by a rig's strips comes as text messages */
+        get: operations["follow-strips"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/hands/{hand}/touch": {
         parameters: {
             query?: never;
@@ -2973,6 +3024,11 @@ export interface components {
             told: number;
             words: string;
         };
+        FollowStart: {
+            calibration?: string;
+            invented?: boolean;
+            places?: string;
+        };
         Hand: {
             /** @enum {string} */
             actuation: "motor" | "air";
@@ -4292,6 +4348,20 @@ export interface components {
             /** Format: double */
             z_mm: number;
         };
+        PadsFollowed: {
+            frames?: components["schemas"]["PadFrame"][];
+            /** @enum {string} */
+            kind: "frames" | "fault";
+            /**
+             * Format: int64
+             * @description Readings that came faster than they could be told
+             */
+            lost?: number;
+            /** @description Of a fault, which ends the stream */
+            message?: string;
+            /** @description All that is known but the frames: at first, after a rig began anew, and once a second */
+            report?: components["schemas"]["PadReport"];
+        };
         Plan: {
             runs: components["schemas"]["PlannedRun"][];
             summary: components["schemas"]["PlanSummary"];
@@ -4806,6 +4876,15 @@ export interface components {
              */
             size: number;
         };
+        ReadingsTaken: {
+            /**
+             * Format: int64
+             * @description Pages and programs that follow now; readings that nobody follows are forgotten
+             */
+            followers: number;
+            /** Format: int64 */
+            taken: number;
+        };
         Recording: {
             name: string;
             sha256: string;
@@ -4909,6 +4988,15 @@ export interface components {
             folds: number;
             /** Format: double */
             log_loss: number;
+        };
+        SensorReading: {
+            /** Format: double */
+            time_s: number;
+            /** @description By pad or strip, in the order of the calibration */
+            values: number[];
+        };
+        SensorReadings: {
+            readings: components["schemas"]["SensorReading"][];
         };
         SetHand: {
             /**
@@ -5049,6 +5137,20 @@ export interface components {
             kind: "free" | "surface-guided" | "wall-guided" | "edge-pull" | "scoop";
             /** @description Filled with the usual steps of the kind when empty */
             steps?: components["schemas"]["Step"][];
+        };
+        StripsFollowed: {
+            frames?: components["schemas"]["FingerFrame"][];
+            /** @enum {string} */
+            kind: "frames" | "fault";
+            /**
+             * Format: int64
+             * @description Readings that came faster than they could be told
+             */
+            lost?: number;
+            /** @description Of a fault, which ends the stream */
+            message?: string;
+            /** @description All that is known but the frames: at first, after a rig began anew, and once a second */
+            report?: components["schemas"]["FingerReport"];
         };
         Study: {
             /** @description What its trials are to settle; the usual aim, or on an edit the stored one, when left out */
@@ -6782,6 +6884,96 @@ export interface operations {
                 };
                 content: {
                     "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "follow-pads": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                hand: string;
+            };
+            cookie?: never;
+        };
+        /** @description As the first message. */
+        requestBody?: {
+            content: {
+                "application/json": components["schemas"]["FollowStart"];
+            };
+        };
+        responses: {
+            /** @description Pictures as readings come. */
+            101: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PadsFollowed"];
+                };
+            };
+        };
+    };
+    "post-readings": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                hand: string;
+                sensor: "pads" | "strips";
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["SensorReadings"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ReadingsTaken"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "follow-strips": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                hand: string;
+            };
+            cookie?: never;
+        };
+        /** @description As the first message. */
+        requestBody?: {
+            content: {
+                "application/json": components["schemas"]["FollowStart"];
+            };
+        };
+        responses: {
+            /** @description Pictures as readings come. */
+            101: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["StripsFollowed"];
                 };
             };
         };
