@@ -18,14 +18,13 @@ func fromFeelAnswer(a *workflow.FeelAnswer) *FeelAnswer {
 		From: "simulated", GuidedName: a.GuidedName, Tried: a.Strategy != nil, Item: string(a.Condition.Item), Setting: string(a.Condition.Setting),
 		Strategy: string(a.Condition.Strategy), PlacementMM: tidy(a.Task.Placement / mm), TiltMaxDeg: angle(a.Task.TiltMax), Closing: a.Task.Closing,
 		Seed: strconv.FormatUint(a.Task.Seed, 10), Sentence: r.Sentence, Trials: r.Learnt, Touched: r.Touched, BeforeMM: r.BeforeMM, AfterMM: r.AfterMM,
-		Rule: each(r.Advice, fromFeelAdvice), Warnings: append([]string{}, r.Warnings...), Answered: a.Answered,
+		Rule: each(r.Advice, fromFeelAdvice), ByDirection: r.Directed, How: each(r.How, func(h firsttouch.HowReport) string { return h.Sentence }), Warnings: append([]string{}, r.Warnings...), Answered: a.Answered,
 	}
 	if g := r.Guided; g != nil {
 		out.From = "guided"
 		out.Guided = &FeelGuided{
 			Trials: g.Trials, NotHeld: g.NotHeld,
 			TooFew: each(g.TooFew, func(f firsttouch.FewReport) FeelFew { return FeelFew{f.Touched, f.Examples} }),
-			How:    each(g.How, func(h firsttouch.HowReport) string { return h.Sentence }),
 		}
 	}
 	if r.Tested > 0 {
@@ -44,7 +43,7 @@ func fromFeelAdvice(a firsttouch.Advice) FeelAdvice {
 	two := func(v [3]float64) [2]float64 { return [2]float64{v[0], v[1]} }
 	return FeelAdvice{
 		Finger: a.Finger, Link: a.Link, Touched: a.Touched, Trials: a.Examples, TooFew: a.TooFew, AtCommand: a.At, MoveMM: two(a.MoveMM),
-		MoveHalfMM: two(a.HalfMM), PerCommandMM: two(a.PerMM), TurnDeg: a.TurnDeg, TurnHalfDeg: a.TurnHalf,
+		MoveHalfMM: two(a.HalfMM), LessMM: a.LessMM, MoreMM: a.MoreMM, DirectionDeg: angle(math.Atan2(a.AtDirection[1], a.AtDirection[0])), PerCommandMM: two(a.PerMM), TurnDeg: a.TurnDeg, TurnHalfDeg: a.TurnHalf,
 	}
 }
 

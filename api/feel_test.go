@@ -73,6 +73,7 @@ func TestFeelScenarios(t *testing.T) {
 		{name: "no placement error", method: "POST", url: feelAt, body: `{` + feelCondition + `,"placement_mm":-1}`, status: 422, want: []string{"placement_mm"}},
 		{name: "seed", method: "POST", url: feelAt, body: `{` + feelCondition + `,"seed":"x"}`, status: 422, want: []string{"Seed"}},
 		{name: "table with a fault", method: "POST", url: feelAt, body: `{"guided":` + string(wrong) + `}`, status: 422, want: []string{"Guided: row 3, column move_y_mm: must be a number"}},
+		{name: "table without directions", method: "POST", url: feelAt, body: `{"guided":` + string(other) + `,"direction":true}`, status: 422, want: []string{"no column direction_deg"}},
 		{name: "table of another hand", method: "POST", url: feelAt, body: `{"guided":` + string(other) + `,` + feelCondition + `}`, status: 422, want: []string{"row 2, column finger: the hand has 2 fingers"}},
 		{name: "nothing to stop", method: "DELETE", url: feelAt + "/work", status: 404},
 		{name: "nothing to download", method: "GET", url: feelAt + "/strategy.yaml", status: 404, want: []string{"let it learn"}},
@@ -91,13 +92,13 @@ func TestHandLearnsStopsAndLearnsAgain(t *testing.T) {
 	if f := b.feel(); f.Running != nil || f.Failed != "" || f.Answer != nil {
 		t.Errorf("stopped: %+v", f)
 	}
-	b.learn("POST", feelAt, `{`+feelCondition+`,"learn":60,"test":20,"tilt_max_deg":0,"closing":0.7}`, 202)
+	b.learn("POST", feelAt, `{`+feelCondition+`,"learn":60,"test":20,"tilt_max_deg":0,"closing":0.7,"direction":true}`, 202)
 	f := b.felt()
 	a := f.Answer
 	if a == nil {
 		t.Fatalf("no answer: %s", f.Failed)
 	}
-	if a.From != "simulated" || !a.Tried || a.Gain == nil || a.Gain.Trials != 20 || a.Trials != 60 || a.PlacementMM != 15 || a.TiltMaxDeg != 0 || a.Closing != 0.7 || len(a.Rule) == 0 || a.Guided != nil {
+	if a.From != "simulated" || !a.Tried || a.Gain == nil || a.Gain.Trials != 20 || a.Trials != 60 || a.PlacementMM != 15 || a.TiltMaxDeg != 0 || a.Closing != 0.7 || len(a.Rule) == 0 || a.Guided != nil || !a.ByDirection || a.Rule[0].LessMM == a.Rule[0].MoreMM {
 		t.Errorf("%+v", a)
 	}
 	if g := a.Gain; g.Both+g.OnlyWith+g.OnlyOwn+g.Neither != 20 || !(g.Low <= g.Gain && g.Gain <= g.High) || (g.Verdict == "helps") != (g.Low > 0) {
@@ -123,7 +124,7 @@ func TestGuidedTableTeaches(t *testing.T) {
 		text, _ := json.Marshal(table.Guided)
 		b.learn("POST", feelAt, fmt.Sprintf(`{"guided":%s,"guided_name":"C:\\mine.csv"%s}`, text, condition), 202)
 		a := b.felt().Answer
-		if a == nil || a.From != "guided" || a.GuidedName != "mine.csv" || a.Guided == nil || a.Guided.Trials != 120 || a.Guided.NotHeld == 0 || len(a.Guided.How) != 2 {
+		if a == nil || a.From != "guided" || a.GuidedName != "mine.csv" || a.Guided == nil || a.Guided.Trials != 120 || a.Guided.NotHeld == 0 || len(a.How) != 2 {
 			t.Fatalf("%+v", a)
 		}
 		if tried := condition != ""; a.Tried != tried || (a.Gain != nil) != tried || (a.Hand != nil) != tried {

@@ -121,7 +121,7 @@ func (s *Server) feelScene(c domain.Condition) (*trialsim.Scene, error) {
 func (s *Server) feelQuery(hand domain.ID, in *FeelStart) (q workflow.FeelQuery, err error) {
 	q.Hand, q.GuidedName = hand, fileName(in.GuidedName, "")
 	q.Task = firsttouch.Task{
-		Learn: in.Learn, Test: in.Test, Placement: in.PlacementMM * mm, TiltMax: usualFeelTilt, Closing: usualFeelClosing, Seed: 1,
+		Learn: in.Learn, Test: in.Test, Placement: in.PlacementMM * mm, TiltMax: usualFeelTilt, Closing: usualFeelClosing, Seed: 1, Direction: in.Direction,
 	}
 	if in.TiltMaxDeg != nil {
 		q.Task.TiltMax = *in.TiltMaxDeg * degree
@@ -137,6 +137,9 @@ func (s *Server) feelQuery(hand domain.ID, in *FeelStart) (q workflow.FeelQuery,
 	if in.Guided != "" {
 		if q.Guided, err = firsttouch.ReadGuided(strings.NewReader(in.Guided)); err != nil {
 			return q, fileFault("guided", err)
+		}
+		if in.Direction && !q.Guided.HasDirection {
+			return q, domain.Errorf(domain.KindInvalid, "guided: there is no column direction_deg for the rule to go by")
 		}
 	}
 	named := 0

@@ -43,6 +43,7 @@ type FeelStart struct {
 	PlacementMM float64  `json:"placement_mm,omitempty" exclusiveMinimum:"0" maximum:"100" default:"15" doc:"Standard deviation of the item's place along x and along y"`
 	TiltMaxDeg  *float64 `json:"tilt_max_deg,omitempty" minimum:"0" maximum:"90" doc:"Largest tilt of the approach directions; 20 when left out"`
 	Closing     *float64 `json:"closing,omitempty" minimum:"0" maximum:"1" doc:"Closing command; 0.8 when left out"`
+	Direction   bool     `json:"direction,omitempty" doc:"Go by the direction in which the item lies from the pad as well, for pads that tell it"`
 	Seed        string   `json:"seed,omitempty" doc:"The same seed gives the same answer; 1 when left out"`
 }
 
@@ -64,6 +65,8 @@ type FeelAnswer struct {
 	BeforeMM    float64      `json:"before_mm" doc:"Root mean square of where the palm stands beside the item"`
 	AfterMM     float64      `json:"after_mm" doc:"The same after the rule, in trials that it was not learnt from"`
 	Rule        []FeelAdvice `json:"rule" doc:"By finger and link; each finger's own entry before those of its links"`
+	ByDirection bool         `json:"by_direction" doc:"The rule goes by the direction of the touch as well"`
+	How         []string     `json:"how" doc:"Whether place and direction of the touch would tell more, where the rule does not go by them"`
 	Gain        *FeelGain    `json:"gain,omitempty"`
 	Guided      *FeelGuided  `json:"guided,omitempty"`
 	Hand        *FeelHand    `json:"hand,omitempty" doc:"The hand as it stands when it touches, to draw the rule on"`
@@ -82,6 +85,9 @@ type FeelAdvice struct {
 	MoveMM       [2]float64 `json:"move_mm" doc:"Along the palm's x and y, for a touch at that command"`
 	MoveHalfMM   [2]float64 `json:"move_half_mm"`
 	PerCommandMM [2]float64 `json:"per_command_mm" doc:"More for each unit of command that a touch comes later"`
+	DirectionDeg float64    `json:"direction_deg" doc:"Mean direction of the touches, in which the item lies from the pad, from the palm's x towards its y; 0 when the rule does not go by it"`
+	LessMM       [2]float64 `json:"less_mm" doc:"The move when the direction is 30° less than that"`
+	MoreMM       [2]float64 `json:"more_mm" doc:"The move when it is 30° more"`
 	TurnDeg      float64    `json:"turn_deg" doc:"About the palm's z, from x towards y, after the move"`
 	TurnHalfDeg  float64    `json:"turn_half_deg"`
 }
@@ -107,7 +113,6 @@ type FeelGuided struct {
 	Trials  int       `json:"trials"`
 	NotHeld int       `json:"not_held" doc:"They teach nothing"`
 	TooFew  []FeelFew `json:"too_few"`
-	How     []string  `json:"how" doc:"Whether place and direction of the touch would tell more"`
 }
 
 // FeelFew is a finger that was touched first in too few trials that held.

@@ -158,7 +158,11 @@ func phase(f *phaseFile, at spot) trialsim.Phase {
 		p.Command = *f.Command
 	}
 	for _, a := range f.Adjustments {
-		p.Adjustments = append(p.Adjustments, trialsim.Adjustment{Finger: a.Finger - 1, Link: a.Link - 1, Move: metres(a.Move), PerCommand: metres(a.PerCommand), At: a.At, Low: a.Low, High: a.High, Turn: radians(a.Turn)})
+		next := trialsim.Adjustment{Finger: a.Finger - 1, Link: a.Link - 1, Move: metres(a.Move), PerCommand: metres(a.PerCommand), At: a.At, Low: a.Low, High: a.High, Turn: radians(a.Turn)}
+		if d := a.ByDirection; d != nil {
+			next.ByDirection = &trialsim.ByDirection{PerX: metres(d.PerX), PerY: metres(d.PerY), At: d.At, Low: d.Low, High: d.High}
+		}
+		p.Adjustments = append(p.Adjustments, next)
 	}
 	for _, v := range []struct {
 		field string

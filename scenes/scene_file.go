@@ -162,12 +162,21 @@ type phaseFile struct {
 }
 
 type adjustmentFile struct {
-	Finger     int        `yaml:"finger,needed" from:"0" to:"40" is:"Touched first, counted from 1; 0 is the palm."`
-	Link       int        `yaml:"link" from:"0" to:"40" is:"Of the finger, counted from 1. Left out or 0: any that has no entry of its own."`
-	Move       [3]float64 `yaml:"move_mm,needed" from:"-100" to:"100" is:"Of the palm in its own frame: x across the fingers' opening, z out of the palm. What points up or down is left out."`
-	PerCommand [3]float64 `yaml:"per_command_mm" from:"-1000" to:"1000" is:"Added for each unit of closing command by which the touch came later than at_command."`
-	At         float64    `yaml:"at_command" from:"0" to:"1" is:"The closing command at which the move alone holds."`
-	Low        float64    `yaml:"low_command" from:"0" to:"1" is:"The least command that per_command_mm goes by: a touch that came earlier counts as this."`
-	High       float64    `yaml:"high_command" from:"0" to:"1" is:"The most. Left out or 0: unbounded."`
-	Turn       float64    `yaml:"turn_deg" from:"-90" to:"90" is:"Of the palm about its z, after the move."`
+	Finger      int              `yaml:"finger,needed" from:"0" to:"40" is:"Touched first, counted from 1; 0 is the palm."`
+	Link        int              `yaml:"link" from:"0" to:"40" is:"Of the finger, counted from 1. Left out or 0: any that has no entry of its own."`
+	Move        [3]float64       `yaml:"move_mm,needed" from:"-100" to:"100" is:"Of the palm in its own frame: x across the fingers' opening, z out of the palm. What points up or down is left out."`
+	PerCommand  [3]float64       `yaml:"per_command_mm" from:"-1000" to:"1000" is:"Added for each unit of closing command by which the touch came later than at_command."`
+	At          float64          `yaml:"at_command" from:"0" to:"1" is:"The closing command at which the move alone holds."`
+	Low         float64          `yaml:"low_command" from:"0" to:"1" is:"The least command that per_command_mm goes by: a touch that came earlier counts as this."`
+	High        float64          `yaml:"high_command" from:"0" to:"1" is:"The most. Left out or 0: unbounded."`
+	Turn        float64          `yaml:"turn_deg" from:"-90" to:"90" is:"Of the palm about its z, after the move."`
+	ByDirection *byDirectionFile `yaml:"by_direction" is:"What the direction in which the item lies from the touched pad adds to the move."`
+}
+
+type byDirectionFile struct {
+	PerX [3]float64 `yaml:"per_x_mm,needed" from:"-1000" to:"1000" is:"Added for each unit by which the x of the direction (a unit vector in the palm's x and y) is above that of at."`
+	PerY [3]float64 `yaml:"per_y_mm,needed" from:"-1000" to:"1000" is:"The same for its y."`
+	At   [2]float64 `yaml:"at,needed" from:"-1" to:"1" is:"The direction's x and y at which the move alone holds."`
+	Low  [2]float64 `yaml:"low,needed" from:"-1" to:"1" is:"The least x and y that the move goes by."`
+	High [2]float64 `yaml:"high,needed" from:"-1" to:"1" is:"The most."`
 }

@@ -75,7 +75,11 @@ func WriteStrategy(s *trialsim.Strategy, note string) []byte {
 			out.Command = &command
 		}
 		for _, a := range p.Adjustments {
-			out.Adjustments = append(out.Adjustments, adjustmentFile{a.Finger + 1, a.Link + 1, toMillis(a.Move), toMillis(a.PerCommand), a.At, a.Low, a.High, toDegrees(a.Turn)})
+			next := adjustmentFile{a.Finger + 1, a.Link + 1, toMillis(a.Move), toMillis(a.PerCommand), a.At, a.Low, a.High, toDegrees(a.Turn), nil}
+			if d := a.ByDirection; d != nil {
+				next.ByDirection = &byDirectionFile{toMillis(d.PerX), toMillis(d.PerY), d.At, d.Low, d.High}
+			}
+			out.Adjustments = append(out.Adjustments, next)
 		}
 		f.Phases = append(f.Phases, out)
 	}

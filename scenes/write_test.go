@@ -121,6 +121,40 @@ func TestStrategiesWrittenReadBack(t *testing.T) {
 	})
 }
 
+// What a strategy does by the direction of a touch reads back, zeros and all.
+func TestDirectionsWrittenReadBack(t *testing.T) {
+	s, err := ReadStrategy(shipped, "strategies/feel-first.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range s.Phases {
+		for k := range s.Phases[i].Adjustments {
+			s.Phases[i].Adjustments[k].ByDirection = &trialsim.ByDirection{
+				PerX: orient.Vec3{0.0123, 0, -0.004}, PerY: orient.Vec3{0, 0, 0}, At: [2]float64{0, -0.25}, Low: [2]float64{-1, -0.5}, High: [2]float64{0.125, 0},
+			}
+		}
+	}
+	text := WriteStrategy(s, "as it was")
+	again, err := ReadStrategy(fstest.MapFS{"f": {Data: text}}, "f")
+	if again != nil {
+		again.Name = s.Name
+	}
+	if err != nil || !reflect.DeepEqual(s, again) {
+		t.Errorf("%v\n%s", err, text)
+	}
+	doc, err := asJSON(text)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := compiled(t, "strategy").Validate(doc); err != nil {
+		t.Error(err)
+	}
+	bad := strings.Replace(string(text), "low: [-1, -0.5]", "low: [-3, -0.5]", 1)
+	if _, err := ReadStrategy(fstest.MapFS{"f": {Data: []byte(bad)}}, "f"); err == nil || !strings.Contains(err.Error(), "low") {
+		t.Errorf("a direction beyond 1: %v", err)
+	}
+}
+
 // A scene written whole needs no other file, and gives the same scene.
 func TestScenesWrittenWholeReadBack(t *testing.T) {
 	eachShipped(t, func(name, format string, _ []byte) {

@@ -9,7 +9,6 @@ import (
 	"holdfast/domain"
 	"holdfast/mechanics/firsttouch"
 	"holdfast/mechanics/trialsim"
-	"holdfast/statistics/guide"
 )
 
 // FeelQuery asks for the rule from a hand's first touch to how its wrist should move, as long work.
@@ -180,25 +179,19 @@ func feel(ctx context.Context, q FeelQuery) (*FeelAnswer, error) {
 			return nil, err
 		}
 	}
-	var rule *guide.Rule
+	var learnt *firsttouch.Learnt
 	if q.Guided != nil {
 		q.Task.Learn = 0
-		learnt, err := firsttouch.LearnGuided(q.Guided, q.Task.Seed)
-		if err != nil {
-			return nil, err
-		}
-		rule = learnt.Rule
-		out.Report = firsttouch.NewReport(rule, len(q.Guided.Trials), learnt.Examples)
-		out.Report.AddGuided(q.Guided, learnt)
+		learnt, err = firsttouch.LearnGuided(q.Guided, q.Task.Seed, q.Task.Direction)
 	} else {
-		touched := 0
-		if rule, touched, err = q.Task.LearnRule(ctx, feeling); err != nil {
-			return nil, err
-		}
-		out.Report = firsttouch.NewReport(rule, q.Task.Learn, touched)
+		learnt, err = q.Task.LearnRule(ctx, feeling)
 	}
+	if err != nil {
+		return nil, err
+	}
+	out.Report = firsttouch.NewReport(learnt)
 	if feeling != nil {
-		feeling.Follow(rule)
+		feeling.Follow(learnt.Rule)
 		pairs, err := q.Task.TryBoth(ctx, feeling)
 		if err != nil {
 			return nil, err

@@ -23,6 +23,7 @@ type touchAdjustCommand struct {
 	PlacementMM float64 `name:"placement-mm" default:"15" placeholder:"SD" help:"Standard deviation of the item's place along x and along y, in learning and testing."`
 	TiltMax     float64 `default:"20" placeholder:"DEG" help:"Largest tilt of the approach directions."`
 	Closing     float64 `default:"-1" placeholder:"SHARE" help:"Closing command from 0 to 1; by default the scene's."`
+	Direction   bool    `help:"Also go by the direction in which the item lies from the pad, for pads that tell it."`
 	Seed        uint64  `default:"1" help:"Decides directions, sizes and places of the items."`
 	Workers     int     `placeholder:"W" help:"How many trials run at once; by default one on each core. The result does not depend on it."`
 	Out         string  `placeholder:"STRATEGY.yaml" help:"File to write the strategy with its rule to; by default none."`
@@ -48,12 +49,13 @@ func (c *touchAdjustCommand) Run(env *environment) error {
 			return inputError{fmt.Errorf("%s: %w", c.Scene, err)}
 		}
 	}
-	rule, report, note, err := c.learn(env, task, feeling)
+	learnt, note, err := c.learn(env, task, feeling)
 	if err != nil {
 		return badInput(err)
 	}
+	report := firsttouch.NewReport(learnt)
 	if task != nil {
-		feeling.Follow(rule)
+		feeling.Follow(learnt.Rule)
 		pairs, err := task.TryBoth(env.ctx, feeling)
 		if err != nil {
 			return err
@@ -76,33 +78,26 @@ func (c *touchAdjustCommand) Run(env *environment) error {
 }
 
 // learn makes the rule; note says in the strategy's file where it comes from. task and feeling are nil without a scene.
-func (c *touchAdjustCommand) learn(env *environment, task *firsttouch.Task, feeling *firsttouch.Feeling) (rule *guide.Rule, r *firsttouch.Report, note string, err error) {
+func (c *touchAdjustCommand) learn(env *environment, task *firsttouch.Task, feeling *firsttouch.Feeling) (learnt *firsttouch.Learnt, note string, err error) {
 	if c.Guided == "" {
-		rule, touched, err := task.LearnRule(env.ctx, feeling)
-		if err != nil {
-			return nil, nil, "", err
-		}
 		note := fmt.Sprintf("Learnt by holdfast touch adjust from %d simulated trials of %s with items off by %g mm, seed %d.", c.Learn, filepath.Base(c.Scene), c.PlacementMM, c.Seed)
-		return rule, firsttouch.NewReport(rule, c.Learn, touched), note, nil
+		learnt, err := task.LearnRule(env.ctx, feeling)
+		return learnt, note, err
 	}
 	table, err := readSensors(c.Guided, firsttouch.ReadGuided)
 	if err != nil {
-		return nil, nil, "", err
+		return nil, "", err
 	}
 	if task != nil {
 		task.Learn = 0 // no simulated trial teaches anything, so all can test
 		if err := table.Check(&task.Scene.Hand); err != nil {
-			return nil, nil, "", fmt.Errorf("%s: %w", filepath.Base(c.Guided), err)
+			return nil, "", fmt.Errorf("%s: %w", filepath.Base(c.Guided), err)
 		}
 	}
-	learnt, err := firsttouch.LearnGuided(table, c.Seed)
-	if err != nil {
-		return nil, nil, "", fmt.Errorf("%s: %w", filepath.Base(c.Guided), err)
+	if learnt, err = firsttouch.LearnGuided(table, c.Seed, c.Direction); err != nil {
+		return nil, "", fmt.Errorf("%s: %w", filepath.Base(c.Guided), err)
 	}
-	r = firsttouch.NewReport(learnt.Rule, len(table.Trials), learnt.Examples)
-	r.AddGuided(table, learnt)
-	note = fmt.Sprintf("Learnt by holdfast touch adjust from %d guided trials of %s that held.", learnt.Examples, filepath.Base(c.Guided))
-	return learnt.Rule, r, note, nil
+	return learnt, fmt.Sprintf("Learnt by holdfast touch adjust from %d guided trials of %s that held.", learnt.Examples, filepath.Base(c.Guided)), nil
 }
 
 // task checks the command line and reads the scene.
@@ -131,7 +126,7 @@ func (c *touchAdjustCommand) task() (*firsttouch.Task, error) {
 	}
 	return &firsttouch.Task{
 		Scene: &scene.Scene, Learn: c.Learn, Test: c.Test, Placement: c.PlacementMM / 1e3, TiltMax: c.TiltMax * math.Pi / 180,
-		Closing: c.Closing, Seed: c.Seed, Workers: c.Workers,
+		Closing: c.Closing, Seed: c.Seed, Workers: c.Workers, Direction: c.Direction,
 	}, nil
 }
 
@@ -151,11 +146,14 @@ func printAdjust(env *environment, r *firsttouch.Report) error {
 	if err := w.Flush(); err != nil {
 		return err
 	}
+	if r.Directed {
+		fmt.Fprintln(env.stdout, "Moves are those for the mean direction of each touch; the strategy's file and --json have how they change with it.")
+	}
 	if r.Guided != nil {
 		fmt.Fprintf(env.stdout, "\n%d of %d guided trials did not end held and teach nothing.\n", r.Guided.NotHeld, r.Guided.Trials)
-		for _, h := range r.Guided.How {
-			fmt.Fprintln(env.stdout, h.Sentence)
-		}
+	}
+	for _, h := range r.How {
+		fmt.Fprintln(env.stdout, h.Sentence)
 	}
 	for _, warning := range r.Warnings {
 		fmt.Fprintln(env.stdout, warning)

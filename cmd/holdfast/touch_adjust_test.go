@@ -55,6 +55,9 @@ func TestTouchAdjustLearnsFromGuidedTrials(t *testing.T) {
 	if code != 0 || !strings.Contains(out, "The rule was not tried") || !strings.Contains(out, "The direction of the touch would tell more") || !strings.Contains(out, "17 of 120 guided trials did not end held") {
 		t.Errorf("%s %s", out, told)
 	}
+	if code, out, told := program(t, "touch", "adjust", "--guided", table, "--direction"); code != 0 || strings.Contains(out, "The direction of the touch would tell more") || !strings.Contains(out, "mean direction") {
+		t.Errorf("by direction: %s %s", out, told)
+	}
 	code, out, told = program(t, "touch", "adjust", "--guided", table, "--scene", rollScene, "--test", "60", "--json", "--out", strategy)
 	if code != 0 {
 		t.Fatal(told)
@@ -95,6 +98,7 @@ func TestTouchAdjustRefuses(t *testing.T) {
 		"nowhere.csv":                     {"--guided", "nowhere.csv"},
 		"row 2, column finger: the hand":  {"--guided", wrongHand, "--scene", rollScene},
 		"row 3, column outcome":           {"--guided", wrongTable},
+		"no column direction_deg":         {"--guided", wrongHand, "--direction"},
 		"of 1 guided trials 0 ended held": {"--guided", wrongHand},
 		"something was touc":              {"--scene", rollScene, "--closing", "0", "--placement-mm", "0.1", "--tilt-max", "0", "--learn", "20"},
 	} {

@@ -43,10 +43,11 @@ func TestHandsLearnToMoveTowardsWhatTheyTouched(t *testing.T) {
 			t.Fatalf("call %d: %s, %d of %d", calls, stage, done, of)
 		}
 	}
-	rule, touched, err := task.LearnRule(t.Context(), f)
+	learnt, err := task.LearnRule(t.Context(), f)
 	if err != nil {
 		t.Fatal(err)
 	}
+	rule, touched := learnt.Rule, learnt.Examples
 	if calls != 60 || touched < 50 || touched != rule.Examples || !(rule.After < 0.9*rule.Before) {
 		t.Errorf("told %d times; %d touches, %d examples; %g m before, %g after", calls, touched, rule.Examples, rule.Before, rule.After)
 	}
@@ -58,8 +59,24 @@ func TestHandsLearnToMoveTowardsWhatTheyTouched(t *testing.T) {
 		}
 	}
 	task.Workers, task.Progress = 3, nil
-	if again, n, err := task.LearnRule(t.Context(), f); err != nil || n != touched || !reflect.DeepEqual(again, rule) {
+	if again, err := task.LearnRule(t.Context(), f); err != nil || !reflect.DeepEqual(again, learnt) {
 		t.Errorf("three workers learn something else than one: %v", err)
+	}
+	// The direction of the touch tells more, as is said, and the rule that goes by it is nearer.
+	if h := learnt.How; len(h) != 1 || h[0].Name != "direction" || h[0].P > 0.01 {
+		t.Errorf("%+v", h)
+	}
+	task.Direction = true
+	directed, err := task.LearnRule(t.Context(), f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(directed.How) != 0 || !(directed.Rule.After < 0.85*rule.After) {
+		t.Errorf("%g m by direction, %g m without; %+v", directed.Rule.After, rule.After, directed.How)
+	}
+	f.Follow(directed.Rule)
+	if err := f.Strategy.Check(); err != nil || f.Strategy.Phases[f.Feel+1].Adjustments[0].ByDirection == nil {
+		t.Errorf("%v: %+v", err, f.Strategy.Phases[f.Feel+1])
 	}
 }
 
@@ -91,7 +108,7 @@ func TestStoppingStops(t *testing.T) {
 			stop()
 		}
 	}
-	if _, _, err := task.LearnRule(ctx, f); !errors.Is(err, context.Canceled) {
+	if _, err := task.LearnRule(ctx, f); !errors.Is(err, context.Canceled) {
 		t.Errorf("%v", err)
 	}
 }
@@ -140,7 +157,7 @@ func TestReportSaysWhatTheGainIs(t *testing.T) {
 		"harms here":          {Both: 50, OnlyA: 5, OnlyB: 40, Neither: 5},
 		"which may be chance": {Both: 50, OnlyA: 6, OnlyB: 5, Neither: 39},
 	} {
-		r := firsttouch.NewReport(rule, 60, 55)
+		r := firsttouch.NewReport(&firsttouch.Learnt{Rule: rule, Trials: 60, Examples: 55})
 		if r.Tested != 0 || !strings.Contains(r.Sentence, "not tried") {
 			t.Errorf("untried: %+v", r)
 		}
@@ -151,7 +168,7 @@ func TestReportSaysWhatTheGainIs(t *testing.T) {
 			t.Errorf("%+v does not say %q", r, want)
 		}
 	}
-	if err := firsttouch.NewReport(rule, 60, 55).AddGain(task(t), compare.Pairs{}); err == nil {
+	if err := firsttouch.NewReport(&firsttouch.Learnt{Rule: rule}).AddGain(task(t), compare.Pairs{}); err == nil {
 		t.Error("no pairs gave a gain")
 	}
 }

@@ -18,7 +18,7 @@ type GuidedTrial struct {
 	Finger, Link int     // touched first, from 0; the palm is finger −1; link −1: not known
 	Command      float64 // closing command at the touch, 0…1
 	Place        float64 // m along the link from its root, where it was touched
-	Direction    float64 // rad from the palm's x towards its y, out of which the touch came
+	Direction    float64 // rad from the palm's x towards its y, in which the item lies from the pad
 	Move         guide.Move
 	Outcome      domain.Outcome // how the trial ended when the hand went on to close
 }
@@ -35,6 +35,13 @@ const (
 	mostGuidedDeg = 90
 )
 
+// Bounds of the other columns: fingers and links, places and directions.
+const (
+	mostCounted      = 100
+	mostPlaceMM      = 1000
+	mostDirectionDeg = 360
+)
+
 // guidedColumns are the columns of the table.
 func guidedColumns() []readings.Column {
 	words := make([]string, len(domain.Outcomes))
@@ -46,7 +53,7 @@ func guidedColumns() []readings.Column {
 		{Name: "link", Meaning: "link of it, from 1 at the palm; 0: not known", Natural: true, Optional: true},
 		{Name: "command", Meaning: "closing command at the touch, 0 to 1", Natural: true, Optional: true},
 		{Name: "place_mm", Meaning: "where on the link, from its root", Natural: true, Optional: true},
-		{Name: "direction_deg", Meaning: "where the touch came from, from the palm's x towards its y", Optional: true},
+		{Name: "direction_deg", Meaning: "in which the item lies from the pad, from the palm's x towards its y", Optional: true},
 		{Name: "move_x_mm", Meaning: "how far the palm was guided along its x"},
 		{Name: "move_y_mm", Meaning: "how far the palm was guided along its y"},
 		{Name: "turn_deg", Meaning: "by how much it was then turned about its z", Optional: true},
@@ -83,7 +90,6 @@ func ReadGuided(in io.Reader) (*Guided, error) {
 		}
 		return int(math.Min(x, most))
 	}
-	const mostCounted, mostPlaceMM, mostDirectionDeg = 100, 1000, 360
 	for i := range g.Trials {
 		g.Trials[i] = GuidedTrial{
 			Finger: counted(i, "finger", mostCounted) - 1, Link: counted(i, "link", mostCounted) - 1, Command: number(i, "command", 1),
@@ -131,64 +137,4 @@ func WriteGuided(out io.Writer, g *Guided) error {
 	}
 	_, err := io.WriteString(out, b.String())
 	return err
-}
-
-// GuidedRule is what guided trials teach.
-type GuidedRule struct {
-	Rule *guide.Rule
-	// Examples are the trials that it was learnt from: those that held, of fingers that were touched first often enough.
-	Examples int
-	NotHeld  int // trials that did not end held, or are void: what the person did was no example
-	// Few are the fingers that were touched first in too few trials that held; they get no entry, and the hand does not move when
-	// it is touched there.
-	Few []FewTouches
-	How []HowTold
-}
-
-// FewTouches is a finger with too few examples; the palm is −1.
-type FewTouches struct{ Finger, Examples int }
-
-// HowTold is whether a way in which touches differed would tell more than finger, link and command do.
-type HowTold struct {
-	Name string // place or direction
-	guide.Leftover
-}
-
-// LearnGuided makes the rule. KindInvalid when too few trials are left to learn from.
-func LearnGuided(g *Guided, seed uint64) (*GuidedRule, error) {
-	out := &GuidedRule{}
-	counts := map[int]int{}
-	for _, t := range g.Trials {
-		if t.Outcome == domain.OutcomeHeld {
-			counts[t.Finger]++
-		} else {
-			out.NotHeld++
-		}
-	}
-	for finger := -1; finger <= 100; finger++ {
-		if n := counts[finger]; n > 0 && n < guide.FewestOfEntry {
-			out.Few = append(out.Few, FewTouches{finger, n})
-		}
-	}
-	var examples []guide.Example
-	var place, cos, sin []float64
-	for _, t := range g.Trials {
-		if t.Outcome != domain.OutcomeHeld || counts[t.Finger] < guide.FewestOfEntry {
-			continue
-		}
-		examples = append(examples, guide.Example{Finger: t.Finger, Link: t.Link, Command: t.Command, Move: t.Move})
-		place, cos, sin = append(place, t.Place), append(cos, math.Cos(t.Direction)), append(sin, math.Sin(t.Direction))
-	}
-	out.Examples = len(examples)
-	var err error
-	if out.Rule, err = guide.Learn(examples, seed); err != nil {
-		return nil, domain.Errorf(domain.KindOf(err), "of %d guided trials %d ended held with a finger that was touched first %d times or more: %v", len(g.Trials), len(examples), guide.FewestOfEntry, err)
-	}
-	if g.HasPlace {
-		out.How = append(out.How, HowTold{"place", out.Rule.Leftover(examples, [][]float64{place}, seed)})
-	}
-	if g.HasDirection {
-		out.How = append(out.How, HowTold{"direction", out.Rule.Leftover(examples, [][]float64{cos, sin}, seed)})
-	}
-	return out, nil
 }

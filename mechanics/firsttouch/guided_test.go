@@ -102,7 +102,7 @@ func TestGuidedTrialsTeachWhatThePersonDid(t *testing.T) {
 	}
 	b.WriteString("1,1,0.3,5,50,50,80,dropped\n3,1,0.5,5,1,1,0,held\n0,0,0.5,5,1,1,0,held\n3,1,0.5,5,1,1,0,held\n")
 	g := read(t, b.String())
-	learnt, err := firsttouch.LearnGuided(g, 1)
+	learnt, err := firsttouch.LearnGuided(g, 1, false)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -117,29 +117,28 @@ func TestGuidedTrialsTeachWhatThePersonDid(t *testing.T) {
 	if _, ok := learnt.Rule.For(2, 0, 0.5); ok {
 		t.Error("a finger of two trials has an entry")
 	}
-	r := firsttouch.NewReport(learnt.Rule, len(g.Trials), learnt.Examples)
-	r.AddGuided(g, learnt)
+	r := firsttouch.NewReport(learnt)
 	all := strings.Join(r.Warnings, "\n")
-	if !strings.Contains(all, "finger 3 was touched first held (2; 5 are needed)") || !strings.Contains(all, "the palm was touched first held (1;") || !strings.Contains(all, "no") || len(r.Guided.How) != 1 {
+	if !strings.Contains(all, "finger 3 was touched first held (2; 5 are needed)") || !strings.Contains(all, "the palm was touched first held (1;") || !strings.Contains(all, "no") || len(r.How) != 1 {
 		t.Errorf("%s\n%+v", all, r.Guided)
 	}
 	if a := r.Advice[0]; a.Finger != 1 || a.Link != 0 || a.Examples != 12 || math.Abs(a.TurnDeg-12.1) > 0.01 || !(a.TurnHalf > 0 && a.TurnHalf < 1) || a.TooFew {
 		t.Errorf("%+v", a)
 	}
-	if _, err := firsttouch.LearnGuided(&firsttouch.Guided{Trials: g.Trials[:10]}, 1); domain.KindOf(err) != domain.KindInvalid || !strings.Contains(err.Error(), "of 10 guided trials 10 ended held") {
+	if _, err := firsttouch.LearnGuided(&firsttouch.Guided{Trials: g.Trials[:10]}, 1, false); domain.KindOf(err) != domain.KindInvalid || !strings.Contains(err.Error(), "of 10 guided trials 10 ended held") {
 		t.Errorf("ten trials: %v", err)
 	}
 }
 
-// The invented person guides over the item, so the rule leaves much less than there was; that person turns by where the item lay, and
-// the direction of the touch tells more of it than the rule knows.
+// The invented person guides over the item, so the rule leaves much less than there was; the direction of the touch tells more of where
+// that lay than finger and command do, and a rule that goes by it leaves less still.
 func TestInventedTableTeaches(t *testing.T) {
 	hand := &task(t).Scene.Hand
 	g := firsttouch.Invent(hand, 90, 3)
 	if err := g.Check(hand); err != nil {
 		t.Fatal(err)
 	}
-	learnt, err := firsttouch.LearnGuided(g, 1)
+	learnt, err := firsttouch.LearnGuided(g, 1, false)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -150,6 +149,16 @@ func TestInventedTableTeaches(t *testing.T) {
 		if (h.Name == "direction") != (h.P < 0.01) {
 			t.Errorf("%+v", h)
 		}
+	}
+	directed, err := firsttouch.LearnGuided(g, 1, true)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(directed.How) != 1 || !(directed.Rule.After < 0.85*learnt.Rule.After) {
+		t.Errorf("%g m by direction, %g m without; %+v", directed.Rule.After, learnt.Rule.After, directed.How)
+	}
+	if _, err := firsttouch.LearnGuided(&firsttouch.Guided{Trials: g.Trials}, 1, true); err == nil || !strings.Contains(err.Error(), "direction_deg") {
+		t.Errorf("directions that are not there: %v", err)
 	}
 	if !reflect.DeepEqual(g, firsttouch.Invent(hand, 90, 3)) || reflect.DeepEqual(g, firsttouch.Invent(hand, 90, 4)) {
 		t.Error("the seed does not decide")
@@ -170,12 +179,11 @@ func FuzzGuided(f *testing.F) {
 			return
 		}
 		_ = g.Check(&task(t).Scene.Hand)
-		learnt, err := firsttouch.LearnGuided(g, 1)
+		learnt, err := firsttouch.LearnGuided(g, 1, g.HasDirection)
 		if err != nil {
 			return
 		}
-		r := firsttouch.NewReport(learnt.Rule, len(g.Trials), learnt.Examples)
-		r.AddGuided(g, learnt)
+		firsttouch.NewReport(learnt)
 		task := task(t)
 		feeling, err := firsttouch.NewFeeling(&task.Scene.Strategy)
 		if err != nil {

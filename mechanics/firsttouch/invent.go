@@ -42,7 +42,7 @@ func Invent(h *trialsim.Hand, trials int, seed uint64) *Guided {
 		links := h.Fingers[best].Chain.Joints()
 		t := GuidedTrial{
 			Finger: best, Link: min(links-1, links/2+r.IntN(2)), Command: round(math.Min(1, math.Max(0.02, inventedEarly-inventedPerOff*near)), 1e-3),
-			Place: round(0.002+0.02*r.Float64(), 1e-4), Direction: round(math.Atan2(y, x)*180/math.Pi, 1) * math.Pi / 180, Outcome: domain.OutcomeHeld,
+			Place: round(0.002+0.02*r.Float64(), 1e-4), Direction: round(math.Atan2(y-h.Fingers[best].Root[1], x-h.Fingers[best].Root[0])*180/math.Pi, 1) * math.Pi / 180, Outcome: domain.OutcomeHeld,
 		}
 		t.Move[guide.MoveX], t.Move[guide.MoveY] = round(x+inventedHand*r.NormFloat64(), 1e-4), round(y+inventedHand*r.NormFloat64(), 1e-4)
 		t.Move[guide.Turn] = round((inventedPerM*x+inventedTurn*r.NormFloat64())*180/math.Pi, 1) * math.Pi / 180

@@ -26,6 +26,8 @@ type Report struct {
 	McNemar     float64       `json:"mcnemar_p"`
 	Pairs       compare.Pairs `json:"pairs"`
 	Warnings    []string      `json:"warnings"`
+	Directed    bool          `json:"by_direction"`
+	How         []HowReport   `json:"how"`
 	Guided      *GuidedReport `json:"guided,omitempty"`
 }
 
@@ -34,7 +36,6 @@ type GuidedReport struct {
 	Trials  int         `json:"trials"`
 	NotHeld int         `json:"not_held"`
 	TooFew  []FewReport `json:"too_few"`
-	How     []HowReport `json:"how"`
 }
 
 // FewReport is a finger that was touched first too seldom.
@@ -66,45 +67,61 @@ type Advice struct {
 	TurnDeg  float64    `json:"turn_deg"`
 	TurnHalf float64    `json:"turn_half_deg"`
 	PerMM    [3]float64 `json:"per_command_mm"`
-	TooFew   bool       `json:"too_few"`
+	// PerXMM and PerYMM are how much more for each unit by which the direction's x and y lie beyond AtDirection.
+	PerXMM      [3]float64 `json:"per_direction_x_mm"`
+	PerYMM      [3]float64 `json:"per_direction_y_mm"`
+	AtDirection [2]float64 `json:"at_direction"`
+	// LessMM and MoreMM are the moves when the direction is turned from the mean by 30° against the way from the palm's x to its y, and
+	// that way.
+	LessMM [2]float64 `json:"move_30_deg_less_mm"`
+	MoreMM [2]float64 `json:"move_30_deg_more_mm"`
+	TooFew bool       `json:"too_few"`
 }
 
 // level is that of all intervals.
 const level = 0.95
 
-// NewReport tells of a rule that was learnt from so many trials, in touched of which there was something to learn. It says nothing of
-// a gain yet; see [Report.AddGain].
-func NewReport(rule *guide.Rule, trials, touched int) *Report {
-	r := &Report{Learnt: trials, Touched: touched, BeforeMM: 1e3 * rule.Before, AfterMM: 1e3 * rule.After, Warnings: []string{}}
-	for _, a := range rule.Advice {
-		r.Advice = append(r.Advice, newAdvice(&a))
+// NewReport tells of a rule. It says nothing of a gain yet; see [Report.AddGain].
+func NewReport(l *Learnt) *Report {
+	r := &Report{
+		Sentence: "The rule was not tried: whether it gains anything is not known.", Learnt: l.Trials, Touched: l.Examples, Directed: l.Directed,
+		BeforeMM: 1e3 * l.Rule.Before, AfterMM: 1e3 * l.Rule.After, How: []HowReport{}, Warnings: []string{},
 	}
-	r.Sentence = "The rule was not tried: whether it gains anything is not known."
-	return r
-}
-
-// AddGuided tells what else guided trials say.
-func (r *Report) AddGuided(g *Guided, learnt *GuidedRule) {
-	r.Guided = &GuidedReport{Trials: len(g.Trials), NotHeld: learnt.NotHeld, TooFew: []FewReport{}, How: []HowReport{}}
-	for _, f := range learnt.Few {
+	for _, a := range l.Rule.Advice {
+		r.Advice = append(r.Advice, newAdvice(l.Rule, &a))
+	}
+	for _, h := range l.How {
+		r.How = append(r.How, newHow(h))
+	}
+	if !l.Guided {
+		return r
+	}
+	r.Guided = &GuidedReport{Trials: l.Trials, NotHeld: l.NotHeld, TooFew: []FewReport{}}
+	for _, f := range l.Few {
 		a := guide.Advice{Finger: f.Finger, Link: -1}
 		r.Guided.TooFew = append(r.Guided.TooFew, FewReport{a.String(), f.Examples})
 		r.Warnings = append(r.Warnings, fmt.Sprintf("Too few trials in which %s was touched first held (%d; %d are needed): the hand does not move when that is touched.", a.String(), f.Examples, guide.FewestOfEntry))
 	}
-	for _, h := range learnt.How {
-		told := HowReport{Name: h.Name, Examples: h.Examples, Share: h.Share, P: h.P}
-		switch {
-		case h.Examples == 0:
-			told.Sentence = fmt.Sprintf("Too few trials touch one link often enough to say whether the %s of the touch matters.", h.Name)
-		case h.P < 1-level:
-			told.Sentence = fmt.Sprintf("The %s of the touch would tell more: it goes with %.0f %% of what the rule leaves (p = %.2g). The rule does not use it; tell the pads of a link apart and give them numbers of their own.", h.Name, 100*h.Share, h.P)
-		default:
-			told.Sentence = fmt.Sprintf("That the %s of the touch tells more does not show (%.0f %% of what the rule leaves, p = %.2g).", h.Name, 100*h.Share, h.P)
-		}
-		r.Guided.How = append(r.Guided.How, told)
-	}
 	r.Warnings = append(r.Warnings, "Guiding by hand puts a person within the robot's reach: only in a mode and at a speed that the risk assessment allows. Nothing here is a safety function.",
 		"Learnt from what a person did: it is as good as that person's eye, and for items and places like those.")
+	return r
+}
+
+func newHow(h HowTold) HowReport {
+	told := HowReport{Name: h.Name, Examples: h.Examples, Share: h.Share, P: h.P}
+	advice := "Learn by it if the pads tell it."
+	if h.Name == "place" {
+		advice = "Tell the pads of a link apart and give them numbers of their own."
+	}
+	switch {
+	case h.Examples == 0:
+		told.Sentence = fmt.Sprintf("Too few trials touch one link often enough to say whether the %s of the touch matters.", h.Name)
+	case h.P < 1-level:
+		told.Sentence = fmt.Sprintf("The %s of the touch would tell more: it goes with %.0f %% of what the rule leaves (p = %.2g), and the rule does not use it. %s", h.Name, 100*h.Share, h.P, advice)
+	default:
+		told.Sentence = fmt.Sprintf("That the %s of the touch tells more does not show (%.0f %% of what the rule leaves, p = %.2g).", h.Name, 100*h.Share, h.P)
+	}
+	return told
 }
 
 // AddGain tells what came of the pairs that the task tried. It fails without pairs.
@@ -145,13 +162,28 @@ func (r *Report) Verdict() Verdict {
 	return Chance
 }
 
-func newAdvice(a *guide.Advice) Advice {
+// turned is by how much directions are turned to show what they do.
+const turned = math.Pi / 6
+
+func newAdvice(rule *guide.Rule, a *guide.Advice) Advice {
 	told := Advice{
 		Finger: a.Finger + 1, Link: a.Link + 1, Touched: a.String(), Examples: a.Examples, At: a.At,
 		TurnDeg: a.Move[guide.Turn] * 180 / math.Pi, TurnHalf: a.Half(guide.Turn, level) * 180 / math.Pi, TooFew: a.Examples < guide.FewestOfEntry,
 	}
 	for k := range 3 {
 		told.MoveMM[k], told.ErrorMM[k], told.PerMM[k], told.HalfMM[k] = 1e3*a.Move[k], 1e3*a.Error[k], 1e3*a.PerCommand[k], 1e3*a.Half(k, level)
+	}
+	if d := a.ByDirection; d != nil {
+		told.AtDirection = d.At
+		mean := math.Atan2(d.At[1], d.At[0])
+		for by, to := range map[float64]*[2]float64{-turned: &told.LessMM, turned: &told.MoreMM} {
+			sin, cos := math.Sincos(mean + by)
+			m, _ := rule.Foresee(&guide.Example{Finger: a.Finger, Link: a.Link, Command: a.At, Direction: [2]float64{cos, sin}})
+			*to = [2]float64{1e3 * m[guide.MoveX], 1e3 * m[guide.MoveY]}
+		}
+		for k := range 3 {
+			told.PerXMM[k], told.PerYMM[k] = 1e3*d.Per[0][k], 1e3*d.Per[1][k]
+		}
 	}
 	return told
 }

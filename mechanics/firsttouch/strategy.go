@@ -59,15 +59,29 @@ func (f *Feeling) untilTouch() *trialsim.Strategy {
 	return &short
 }
 
-// mostPerCommand (m) is the steepest that a strategy takes; touches that all came at nearly one command can ask for more.
-const mostPerCommand = 1
+// steepest (m for each unit) is the most that a strategy takes; touches that all came at nearly one command, or from nearly one
+// direction, can ask for more.
+const steepest = 1
+
+func steep(x float64) float64 {
+	return round(math.Min(math.Max(x, -steepest), steepest), 1e-4)
+}
 
 func adjustments(rule *guide.Rule) (list []trialsim.Adjustment) {
 	for _, a := range rule.Advice {
 		next := trialsim.Adjustment{Finger: a.Finger, Link: a.Link, At: round(a.At, 1e-4), Low: round(a.Low, 1e-4), High: round(a.High, 1e-4)}
 		for k := range next.Move {
 			next.Move[k] = round(a.Move[k], 1e-5)
-			next.PerCommand[k] = round(math.Min(math.Max(a.PerCommand[k], -mostPerCommand), mostPerCommand), 1e-4)
+			next.PerCommand[k] = steep(a.PerCommand[k])
+		}
+		if d := a.ByDirection; d != nil {
+			next.ByDirection = &trialsim.ByDirection{}
+			for k := range next.Move {
+				next.ByDirection.PerX[k], next.ByDirection.PerY[k] = steep(d.Per[0][k]), steep(d.Per[1][k])
+			}
+			for k := range d.At {
+				next.ByDirection.At[k], next.ByDirection.Low[k], next.ByDirection.High[k] = round(d.At[k], 1e-3), round(d.Low[k], 1e-3), round(d.High[k], 1e-3)
+			}
 		}
 		next.Turn = round(a.Move[guide.Turn]*180/math.Pi, 0.1) * (math.Pi / 180)
 		list = append(list, next)

@@ -21,6 +21,7 @@ type Task struct {
 	Closing   float64         // closing command, 0…1
 	Seed      uint64          // decides directions, sizes and places of the items
 	Workers   int             // how many trials run at once, at least 1
+	Direction bool            // pads tell in which direction the item lies from them, and the rule goes by it
 	Step      float64         // s; 0 stands for [trialsim.DefaultStep]
 	// Progress is told after each trial how many of the stage are through; nil: nobody asks.
 	Progress func(stage string, done, of int)
@@ -33,26 +34,32 @@ const (
 	TestingOwn  = "testing without"
 )
 
-// LearnRule tries the feeling strategy up to its first touch, and learns from which link was touched at which command where the
-// palm should have been. Only here is it used where the item really lay. touched is the number of trials in which something was
-// touched; KindInvalid when they are too few.
-func (t *Task) LearnRule(ctx context.Context, f *Feeling) (rule *guide.Rule, touched int, err error) {
+// LearnRule tries the feeling strategy up to its first touch, and learns from which link was touched at which command, with
+// Direction also in which direction, where the palm should have been. Only here is it used where the item really lay. KindInvalid
+// when something was touched in too few trials.
+func (t *Task) LearnRule(ctx context.Context, f *Feeling) (*Learnt, error) {
 	var examples []guide.Example
-	err = t.try(ctx, Learning, f.untilTouch(), 0, t.Learn, func(d *trialsim.Done) {
+	err := t.try(ctx, Learning, f.untilTouch(), 0, t.Learn, func(d *trialsim.Done) {
 		felt := d.Result.Touch
 		if felt == nil || d.Result.Outcome == trialsim.Void {
 			return
 		}
 		palm := d.Attempt.Orientation.Mul(orient.RotX(math.Pi)).Inverse().Apply(d.Result.Offset)
-		examples = append(examples, guide.Example{Finger: felt.Finger, Link: felt.Link, Command: felt.Command, Move: guide.Move{palm[0], palm[1], palm[2]}})
+		examples = append(examples, guide.Example{
+			Finger: felt.Finger, Link: felt.Link, Command: felt.Command, Direction: felt.Direction, Move: guide.Move{palm[0], palm[1], palm[2]},
+		})
 	})
 	if err != nil {
-		return nil, 0, err
+		return nil, err
 	}
-	if rule, err = guide.Learn(examples, t.Seed); err != nil {
-		return nil, 0, domain.Errorf(domain.KindOf(err), "in %d of %d trials something was touched: %v", len(examples), t.Learn, err)
+	out := &Learnt{Trials: t.Learn}
+	if err := out.learn(examples, t.Seed, t.Direction); err != nil {
+		return nil, domain.Errorf(domain.KindOf(err), "in %d of %d trials something was touched: %v", len(examples), t.Learn, err)
 	}
-	return rule, len(examples), nil
+	if !t.Direction {
+		out.askDirection(examples, t.Seed)
+	}
+	return out, nil
 }
 
 // TryBoth tries the same items in the same places with the feeling strategy (A) and by the scene's own (B), none of which the rule

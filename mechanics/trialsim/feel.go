@@ -11,6 +11,9 @@ import (
 type Touch struct {
 	Finger, Link     int // from 0; the palm is finger −1, link −1
 	Command, Seconds float64
+	// Direction is in which the item lies from the pad, as far as its push tells, seen onto the palm: the x and y of a unit vector in
+	// the palm's frame. Both are 0 when it lies straight out of the palm.
+	Direction [2]float64
 }
 
 // padForce (N) is what a pad of the hand feels: common practice, no source.
@@ -29,6 +32,15 @@ type Adjustment struct {
 	// learnt from say no more than those. Both 0: unbounded.
 	Low, High float64
 	Turn      float64 // rad about the palm's z, after the move
+	// ByDirection is what the direction of the touch adds to the move; nil: nothing.
+	ByDirection *ByDirection
+}
+
+// ByDirection is by how much farther the palm moves (m) for each unit by which the x (PerX) and the y (PerY) of the touch's
+// direction lie beyond those of At. Low and High bound both: the rule was learnt from none beyond.
+type ByDirection struct {
+	PerX, PerY    orient.Vec3
+	At, Low, High [2]float64
 }
 
 // mostMove (m) bounds what an adjustment moves the palm by.
@@ -45,6 +57,18 @@ func (a *Adjustment) check() error {
 	}
 	if !(a.Low >= 0 && a.Low <= a.High && a.High <= 1) {
 		return fmt.Errorf("goes by commands from %g to %g; they must lie between 0 and 1, the first not above the second", a.Low, a.High)
+	}
+	if d := a.ByDirection; d != nil {
+		for k := range 2 {
+			if !(d.Low[k] >= -1 && d.Low[k] <= d.At[k] && d.At[k] <= d.High[k] && d.High[k] <= 1) {
+				return fmt.Errorf("goes by directions from %g over %g to %g; they must lie between -1 and 1, in this order", d.Low[k], d.At[k], d.High[k])
+			}
+		}
+		for k := range d.PerX {
+			if !(math.Abs(d.PerX[k]) <= 10*mostMove) || !(math.Abs(d.PerY[k]) <= 10*mostMove) {
+				return fmt.Errorf("moves by %g m and %g m per unit of direction; at most %g", d.PerX[k], d.PerY[k], 10*mostMove)
+			}
+		}
 	}
 	if !(a.At >= 0 && a.At <= 1) || !(math.Abs(a.Turn) <= math.Pi/2) {
 		return fmt.Errorf("begins at a command of %g and turns by %g rad; 0 to 1 and at most a right angle", a.At, a.Turn)
@@ -72,10 +96,25 @@ func (p *Phase) moveFor(t *Touch) (move orient.Vec3, turn float64, ok bool) {
 		command = math.Min(math.Max(command, a.Low), a.High)
 	}
 	move = a.Move.Add(a.PerCommand.Scale(command - a.At))
+	if d := a.ByDirection; d != nil && t.Direction != [2]float64{} {
+		for k, per := range []orient.Vec3{d.PerX, d.PerY} {
+			move = move.Add(per.Scale(math.Min(math.Max(t.Direction[k], d.Low[k]), d.High[k]) - d.At[k]))
+		}
+	}
 	if size := move.Norm(); size > mostMove {
 		move = move.Scale(mostMove / size)
 	}
 	return move, a.Turn, true
+}
+
+// ontoPalm is a direction of the world as a unit vector in the palm's x and y; 0 when it points along the palm's z.
+func ontoPalm(palm orient.Rotation, direction orient.Vec3) [2]float64 {
+	v := palm.Inverse().Apply(direction)
+	size := math.Hypot(v[0], v[1])
+	if size < 1e-9 {
+		return [2]float64{}
+	}
+	return [2]float64{v[0] / size, v[1] / size}
 }
 
 // feel notes the first touch that the hand's pads tell of: the hardest one of the step in which they first feel anything.
@@ -86,18 +125,18 @@ func (r *robot) feel(g *Stage) {
 	most := padForce
 	for i := range g.pairs {
 		p := &g.pairs[i]
-		part := p.from
+		part, out := p.from, p.normal
 		if p.to.ofHand() {
 			if part.ofHand() {
 				continue // a finger that meets a finger
 			}
-			part = p.to
+			part, out = p.to, p.normal.Scale(-1)
 		}
 		if !part.ofHand() || p.load < most {
 			continue
 		}
 		most = p.load
-		r.first = Touch{Finger: part.Index, Link: part.Link, Command: r.now.Command, Seconds: g.Time}
+		r.first = Touch{Finger: part.Index, Link: part.Link, Command: r.now.Command, Seconds: g.Time, Direction: ontoPalm(r.now.Turn, out)}
 		if part.Kind == Palm {
 			r.first.Finger, r.first.Link = -1, -1
 		}

@@ -88,14 +88,54 @@ func TestEntryOfTheLinkGoesBeforeTheFingers(t *testing.T) {
 	}
 }
 
+// A move goes by the direction of the touch no farther than it was learnt from, and not at all where none is told.
+func TestMoveGoesByTheDirection(t *testing.T) {
+	p := Phase{Adjustments: []Adjustment{{Finger: 0, Link: -1, Move: orient.Vec3{1e-3, 0, 0}, ByDirection: &ByDirection{
+		PerX: orient.Vec3{0.01, 0, 0}, PerY: orient.Vec3{0, 0.02, 0}, At: [2]float64{0.2, 0}, Low: [2]float64{-0.5, -0.6}, High: [2]float64{0.8, 0.6},
+	}}}}
+	for direction, want := range map[[2]float64]orient.Vec3{
+		{0, 0}:      {1e-3, 0, 0},
+		{0.6, 0.8}:  {5e-3, 0.012, 0},
+		{1, 0}:      {7e-3, 0, 0},
+		{-0.6, 0.8}: {-6e-3, 0.012, 0},
+	} {
+		if m, _, ok := p.moveFor(&Touch{Direction: direction}); !ok || sub(m, want).Norm() > 1e-12 {
+			t.Errorf("%v: %v, want %v", direction, m, want)
+		}
+	}
+}
+
+// What is touched lies inwards of the finger that touches it.
+func TestTouchesTellTheDirection(t *testing.T) {
+	for finger := range 3 {
+		b, err := NewBench(feeler(t, Adjustment{Finger: 9}), 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		root := b.scene.Hand.Fingers[finger].Root
+		way := straight.Mul(orient.RotX(math.Pi)).Apply(root.Scale(0.012 / root.Norm()))
+		r, err := b.Run(Attempt{Orientation: straight, Closing: 1, Offset: [2]float64{way[0], way[1]}}, nil)
+		if err != nil || r.Touch == nil {
+			t.Fatalf("%+v %v", r, err)
+		}
+		d := r.Touch.Direction
+		if inwards := -(d[0]*root[0] + d[1]*root[1]) / math.Hypot(root[0], root[1]); math.Abs(math.Hypot(d[0], d[1])-1) > 1e-9 || inwards < 0.8 {
+			t.Errorf("finger %d, rooted at %v: the item lies in direction %v", finger, root, d)
+		}
+	}
+}
+
 func TestSenselessAdjustmentsAreRefused(t *testing.T) {
 	for name, a := range map[string][]Adjustment{
-		"none":     nil,
-		"finger":   {{Finger: -2}},
-		"far":      {{Move: orient.Vec3{1, 0, 0}}},
-		"nan":      {{Move: orient.Vec3{math.NaN(), 0, 0}}},
-		"turn":     {{Turn: 3}},
-		"commands": {{Low: 0.6, High: 0.5}},
+		"none":              nil,
+		"finger":            {{Finger: -2}},
+		"far":               {{Move: orient.Vec3{1, 0, 0}}},
+		"nan":               {{Move: orient.Vec3{math.NaN(), 0, 0}}},
+		"turn":              {{Turn: 3}},
+		"far by direction":  {{ByDirection: &ByDirection{PerY: orient.Vec3{0, 2, 0}}}},
+		"directions beyond": {{ByDirection: &ByDirection{Low: [2]float64{-2, 0}}}},
+		"mean outside":      {{ByDirection: &ByDirection{At: [2]float64{0.5, 0}, High: [2]float64{0.4, 0}}}},
+		"commands":          {{Low: 0.6, High: 0.5}},
 	} {
 		if _, err := NewBench(feeler(t, a...), 0); err == nil {
 			t.Errorf("%s was taken", name)

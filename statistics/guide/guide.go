@@ -29,7 +29,9 @@ type Move [outputs]float64
 type Example struct {
 	Finger, Link int     // touched first, from 0; the palm is −1, −1
 	Command      float64 // closing command at the touch, 0…1
-	Move         Move    // that would have been right
+	// Direction is in which the item lies from the pad: x and y of a unit vector in the palm's frame; both 0: not known.
+	Direction [2]float64
+	Move      Move // that would have been right
 }
 
 // Advice is one entry of a rule.
@@ -43,6 +45,14 @@ type Advice struct {
 	Error        Move    // standard error of the move
 	Plain        Move    // standard error of the mean of its examples, before it is drawn in
 	Freedom      float64 // degrees of freedom behind both
+	ByDirection  *Slopes // more by the direction of the touch; nil: the rule does not go by it
+}
+
+// Slopes are by how much more an entry moves for each unit by which the x and the y of a direction lie beyond those of At, the mean;
+// Low and High bound those learnt from.
+type Slopes struct {
+	Per           [2]Move
+	At, Low, High [2]float64
 }
 
 // Rule is what the examples teach.
@@ -69,38 +79,59 @@ const (
 // them by moments (the predictor of random effects in a one-way layout: S. R. Searle, G. Casella and C. E. McCulloch, Variance
 // Components, 1992; from memory), slopes by 1 − 1/t² where that is positive (common practice, no source). seed decides the folds.
 func Learn(examples []Example, seed uint64) (*Rule, error) {
+	return learnRule(examples, seed, false)
+}
+
+// LearnByDirection is Learn for pads that tell the direction of a touch: the move has slopes against its x and y as well. All slopes
+// of an entry are fitted together and drawn towards none by 1 − 1/F where that is positive (common practice, no source).
+func LearnByDirection(examples []Example, seed uint64) (*Rule, error) {
+	return learnRule(examples, seed, true)
+}
+
+func learnRule(examples []Example, seed uint64, directed bool) (*Rule, error) {
 	if len(examples) < Fewest {
 		return nil, domain.Errorf(domain.KindInvalid, "%d examples; at least %d in which something was touched are needed", len(examples), Fewest)
 	}
 	for i, e := range examples {
-		sum := e.Command
+		sum := e.Command + e.Direction[0] + e.Direction[1]
 		for _, x := range e.Move {
 			sum += math.Abs(x)
 		}
-		if math.IsNaN(sum) || math.IsInf(sum, 0) || e.Finger < -1 || e.Link < -1 {
+		if math.IsNaN(sum) || math.IsInf(sum, 0) || e.Finger < -1 || e.Link < -1 || math.Hypot(e.Direction[0], e.Direction[1]) > 1+1e-9 {
 			return nil, domain.Errorf(domain.KindInvalid, "example %d is not whole: %+v", i+1, e)
 		}
 	}
-	r := &Rule{Advice: learn(examples), Examples: len(examples)}
-	r.validate(examples, seed)
+	r := &Rule{Advice: learn(examples, directed), Examples: len(examples)}
+	r.validate(examples, seed, directed)
 	return r, nil
 }
 
-// For is the rule's move for a touch; none if it has no entry for that finger.
+// For is the rule's move for a touch whose direction is not known; none if it has no entry for that finger.
 func (r *Rule) For(finger, link int, command float64) (m Move, ok bool) {
-	return moveOf(r.Advice, finger, link, command)
+	return r.Foresee(&Example{Finger: finger, Link: link, Command: command})
 }
 
-func moveOf(list []Advice, finger, link int, command float64) (m Move, ok bool) {
+// Foresee is the rule's move for a touch; none if it has no entry for that finger. The example's own move is not looked at.
+func (r *Rule) Foresee(e *Example) (m Move, ok bool) { return moveOf(r.Advice, e) }
+
+func moveOf(list []Advice, e *Example) (m Move, ok bool) {
 	for i := range list {
 		a := &list[i]
-		if a.Finger == finger && (a.Link == link || a.Link == -1) {
+		if a.Finger == e.Finger && (a.Link == e.Link || a.Link == -1) {
 			ok = true
-			at := math.Min(math.Max(command, a.Low), a.High) - a.At
+			at := math.Min(math.Max(e.Command, a.Low), a.High) - a.At
 			for k := range m {
 				m[k] = a.Move[k] + a.PerCommand[k]*at
 			}
-			if a.Link == link {
+			if s := a.ByDirection; s != nil && e.Direction != [2]float64{} {
+				for axis := range 2 {
+					at := math.Min(math.Max(e.Direction[axis], s.Low[axis]), s.High[axis]) - s.At[axis]
+					for k := range m {
+						m[k] += s.Per[axis][k] * at
+					}
+				}
+			}
+			if a.Link == e.Link {
 				break
 			}
 		}
@@ -111,14 +142,14 @@ func moveOf(list []Advice, finger, link int, command float64) (m Move, ok bool) 
 type key struct{ finger, link int }
 
 // learn makes the entries.
-func learn(examples []Example) []Advice {
+func learn(examples []Example, directed bool) []Advice {
 	whole, own := map[key][]Example{}, map[key][]Example{}
 	for _, e := range examples {
 		whole[key{e.Finger, -1}] = append(whole[key{e.Finger, -1}], e)
 		own[key{e.Finger, e.Link}] = append(own[key{e.Finger, e.Link}], e)
 	}
-	list := entries(whole, 1)
-	for _, a := range entries(own, fewest) {
+	list := entries(whole, 1, directed)
+	for _, a := range entries(own, fewest, directed) {
 		if a.Link >= 0 {
 			list = append(list, a)
 		}
@@ -128,7 +159,7 @@ func learn(examples []Example) []Advice {
 }
 
 // entries fits one entry to each group that has enough examples.
-func entries(groups map[key][]Example, enough int) []Advice {
+func entries(groups map[key][]Example, enough int, directed bool) []Advice {
 	var list []Advice
 	var sums []sum
 	for k, group := range groups {
@@ -140,13 +171,16 @@ func entries(groups map[key][]Example, enough int) []Advice {
 	for i := range list {
 		sums = append(sums, sumOf(groups[key{list[i].Finger, list[i].Link}]))
 		list[i].At, list[i].Low, list[i].High = sums[i].command, sums[i].low, sums[i].high
+		if directed {
+			sums[i].direct(groups[key{list[i].Finger, list[i].Link}], &list[i])
+		}
 	}
 	for out := range outputs {
 		var within, freedom, between, n float64
 		for i := range sums {
 			s := &sums[i]
-			within += s.square[out] - s.slope(out)*s.cross[out]
-			freedom += math.Max(0, float64(s.n)-1-s.sloped())
+			within += s.square[out] - s.explained(out)
+			freedom += math.Max(0, float64(s.n)-1-s.lines())
 			between += float64(s.n) * s.mean[out] * s.mean[out]
 			n += float64(s.n)
 		}
@@ -161,6 +195,10 @@ func entries(groups map[key][]Example, enough int) []Advice {
 			}
 			a.Move[out] = draw * s.mean[out]
 			a.Error[out], a.Plain[out], a.Freedom = math.Sqrt(draw*variance/count), math.Sqrt(variance/count), math.Max(freedom, 1)
+			if directed {
+				s.slopes(out, variance, a)
+				continue
+			}
 			slope := s.slope(out)
 			if t2 := slope * slope * s.width / variance; t2 > 1 || variance == 0 {
 				a.PerCommand[out] = slope
@@ -181,8 +219,9 @@ type sum struct {
 	high    float64
 	width   float64 // sum of squares of the commands about their mean
 	mean    Move
-	square  Move // sums of squares about the means
-	cross   Move // sums of products with the commands about the means
+	square  Move   // sums of squares about the means
+	cross   Move   // sums of products with the commands about the means
+	bent    *plane // slopes against command and direction together; nil: against the command alone
 }
 
 func sumOf(group []Example) (s sum) {
@@ -224,7 +263,7 @@ func (s *sum) slope(out int) float64 {
 }
 
 // validate fills in how far the hand stood wrong before and after, by cross-validation.
-func (r *Rule) validate(examples []Example, seed uint64) {
+func (r *Rule) validate(examples []Example, seed uint64, directed bool) {
 	order := numeric.Stream(seed, "guide folds").Perm(len(examples))
 	before, after := 0.0, 0.0
 	for fold := range folds {
@@ -234,13 +273,13 @@ func (r *Rule) validate(examples []Example, seed uint64) {
 				learnt = append(learnt, examples[i])
 			}
 		}
-		rule := learn(learnt)
+		rule := learn(learnt, directed)
 		for at, i := range order {
 			if at%folds != fold {
 				continue
 			}
 			e := &examples[i]
-			m, _ := moveOf(rule, e.Finger, e.Link, e.Command)
+			m, _ := moveOf(rule, e)
 			for k := range Turn { // the moves alone: turns are another unit
 				before += e.Move[k] * e.Move[k]
 				after += (e.Move[k] - m[k]) * (e.Move[k] - m[k])

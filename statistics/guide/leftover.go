@@ -42,11 +42,18 @@ func (r *Rule) Leftover(examples []Example, quantities [][]float64, seed uint64)
 			continue
 		}
 		l.Examples += len(group)
-		g := rest{basis: orthogonal(group, quantities)}
+		columns := make([][]float64, len(quantities))
+		for k, q := range quantities {
+			columns[k] = make([]float64, len(group))
+			for at, i := range group {
+				columns[k][at] = q[i]
+			}
+		}
+		g := rest{basis: orthogonal(columns).basis}
 		for out := range g.left {
 			values := make([]float64, len(group))
 			for at, i := range group {
-				m, _ := r.For(examples[i].Finger, examples[i].Link, examples[i].Command)
+				m, _ := r.Foresee(&examples[i])
 				values[at] = examples[i].Move[out] - m[out]
 			}
 			g.left[out] = centred(values)
@@ -119,35 +126,4 @@ func centred(v []float64) []float64 {
 		v[i] -= mean
 	}
 	return v
-}
-
-// orthogonal are the quantities of a group's examples about their means, at right angles and of length 1, without those that the
-// ones before make up.
-func orthogonal(group []int, quantities [][]float64) (basis [][]float64) {
-	const little = 1e-9
-	for _, q := range quantities {
-		v, size := make([]float64, len(group)), 0.0
-		for at, i := range group {
-			v[at] = q[i]
-			size = math.Max(size, math.Abs(q[i]))
-		}
-		v = centred(v)
-		for range 2 { // twice, so that rounding leaves nothing behind
-			for _, b := range basis {
-				along := dot(v, b)
-				for at := range v {
-					v[at] -= along * b[at]
-				}
-			}
-		}
-		norm := math.Sqrt(dot(v, v))
-		if norm <= little*size*math.Sqrt(float64(len(group))) {
-			continue
-		}
-		for at := range v {
-			v[at] /= norm
-		}
-		basis = append(basis, v)
-	}
-	return basis
 }

@@ -91,6 +91,14 @@ test('a hand learns, is stopped, learns again; its rule is drawn, told in a tabl
   await expect(table.getByRole('row', { name: /finger 1 \(thumb\), link \d/ }).first()).toBeVisible()
   expect(await seriousFaults(page)).toEqual([])
 
+  await page.getByLabel('Pads tell the direction of a touch').check()
+  await page.getByRole('button', { name: 'Learn in simulation' }).click()
+  await expect(
+    page.getByRole('table', {
+      name: 'How the direction in which the item lies from the pad changes the move',
+    }),
+  ).toBeVisible({ timeout: 120_000 })
+
   const download = page.waitForEvent('download')
   await page.getByRole('link', { name: 'Download the strategy' }).click()
   expect((await download).suggestedFilename()).toBe(`${hand}-feels-first.yaml`)

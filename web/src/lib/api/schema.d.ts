@@ -2711,15 +2711,24 @@ export interface components {
              */
             at_command: number;
             /**
+             * Format: double
+             * @description Mean direction of the touches, in which the item lies from the pad, from the palm's x towards its y; 0 when the rule does not go by it
+             */
+            direction_deg: number;
+            /**
              * Format: int64
              * @description From 1; 0: the palm
              */
             finger: number;
+            /** @description The move when the direction is 30° less than that */
+            less_mm: number[];
             /**
              * Format: int64
              * @description From 1; 0: any of the finger's without an entry of its own
              */
             link: number;
+            /** @description The move when it is 30° more */
+            more_mm: number[];
             move_half_mm: number[];
             /** @description Along the palm's x and y, for a touch at that command */
             move_mm: number[];
@@ -2751,6 +2760,8 @@ export interface components {
              * @description Root mean square of where the palm stands beside the item
              */
             before_mm: number;
+            /** @description The rule goes by the direction of the touch as well */
+            by_direction: boolean;
             /** Format: double */
             closing: number;
             /** @enum {string} */
@@ -2760,6 +2771,8 @@ export interface components {
             guided_name?: string;
             /** @description The hand as it stands when it touches, to draw the rule on */
             hand?: components["schemas"]["FeelHand"];
+            /** @description Whether place and direction of the touch would tell more, where the rule does not go by them */
+            how: string[];
             item?: string;
             /** Format: double */
             placement_mm: number;
@@ -2842,8 +2855,6 @@ export interface components {
             without: number;
         };
         FeelGuided: {
-            /** @description Whether place and direction of the touch would tell more */
-            how: string[];
             /**
              * Format: int64
              * @description They teach nothing
@@ -2910,6 +2921,8 @@ export interface components {
              * @description Closing command; 0.8 when left out
              */
             closing?: number;
+            /** @description Go by the direction in which the item lies from the pad as well, for pads that tell it */
+            direction?: boolean;
             /** @description CSV of trials in which a person guided the hand, docs/formats.md; when left out the hand learns in simulation */
             guided?: string;
             /** @description What the table is called */

@@ -23,6 +23,9 @@ const entry = (finger: number, link: number, move: [number, number] = [0, 0]): F
   move_mm: move,
   move_half_mm: [2, 3],
   per_command_mm: [0, 0],
+  direction_deg: 0,
+  less_mm: [0, 0],
+  more_mm: [0, 0],
   turn_deg: 0,
   turn_half_deg: 0,
 })
@@ -48,6 +51,7 @@ test('an arrow begins at what was touched and is as long as the move', () => {
   expect(touchedAt(hand, entry(0, 0))).toEqual([0, 0])
   expect(touchedAt(undefined, entry(1, 1))).toEqual([0, 0])
   expect(movedTo(hand, entry(1, 1, [-5, 4]))).toEqual([30, 4])
+  expect(movedTo(hand, entry(1, 1), [2, -3])).toEqual([37, -3])
 })
 
 test('the frame holds hand, arrows and intervals', () => {

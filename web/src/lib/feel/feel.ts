@@ -19,11 +19,14 @@ export function touchedAt(hand: FeelHand | undefined, a: Pick<FeelAdvice, 'finge
   return [(link.from_mm[0]! + link.to_mm[0]!) / 2, (link.from_mm[1]! + link.to_mm[1]!) / 2]
 }
 
-/** Where the arrow of an entry ends. */
-export function movedTo(hand: FeelHand | undefined, a: FeelAdvice): Point {
+/** Where the arrow of an entry ends, or one with another move. */
+export function movedTo(hand: FeelHand | undefined, a: FeelAdvice, move: number[] = a.move_mm): Point {
   const [x, y] = touchedAt(hand, a)
-  return [x + a.move_mm[0]!, y + a.move_mm[1]!]
+  return [x + move[0]!, y + move[1]!]
 }
+
+/** Whether an entry goes by the direction of the touch. */
+export const directed = (a: FeelAdvice) => [...a.less_mm, ...a.more_mm].some((v) => v !== 0)
 
 /** The smallest box, with margins at the sides and above and below, that holds hand, arrows and their intervals. */
 export function frame(hand: FeelHand | undefined, rule: readonly FeelAdvice[], beside = 8, above = beside) {
@@ -39,7 +42,10 @@ export function frame(hand: FeelHand | undefined, rule: readonly FeelAdvice[], b
     add([l.from_mm[0]!, l.from_mm[1]!], l.radius_mm, l.radius_mm)
     add([l.to_mm[0]!, l.to_mm[1]!], l.radius_mm, l.radius_mm)
   }
-  for (const a of rule) add(movedTo(hand, a), a.move_half_mm[0]!, a.move_half_mm[1]!)
+  for (const a of rule) {
+    add(movedTo(hand, a), a.move_half_mm[0]!, a.move_half_mm[1]!)
+    if (directed(a)) for (const m of [a.less_mm, a.more_mm]) add(movedTo(hand, a, m), 0, 0)
+  }
   const x = Math.min(...xs) - beside
   const y = Math.min(...ys) - above
   return { x, y, w: Math.max(...xs) + beside - x, h: Math.max(...ys) + above - y }
