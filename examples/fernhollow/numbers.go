@@ -16,11 +16,11 @@ import (
 // AirHand is the described air hand: the demonstration's bench knows two of its numbers otherwise than its description does.
 const AirHand domain.ID = "air-four"
 
-// airFour is in the catalogue for its numbers; no study uses it.
+// airFour is in the catalogue with its numbers, its sounds and one simulated study.
 func airFour() domain.Hand {
 	return domain.Hand{
 		ID: AirHand, Name: "Anemone, four air fingers", Actuation: domain.ActuationAir, Fingers: 4, RollFold: 4, Mirror: true,
-		FingerLength: 0.082, PalmDiameter: 0.068, OpeningMax: 0.121, CommandUnit: "kPa", CommandFull: 80, ForceMax: 12,
+		FingerLength: 0.092, PalmDiameter: 0.068, OpeningMax: 0.121, CommandUnit: "kPa", CommandFull: 80, ForceMax: 12,
 		FoodContact: true, Note: "Invented; described for simulation. Its bench records feed the description.",
 	}
 }

@@ -13,7 +13,7 @@ import (
 )
 
 // TouchedHand is the hand whose invented clips of touches [Fill] keeps.
-const TouchedHand domain.ID = "trefoil"
+const TouchedHand = AirHand
 
 // So many clips, of places (mm) along the fingers of so many pieces in so many sessions each, in so many zones.
 const (

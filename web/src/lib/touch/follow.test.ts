@@ -8,7 +8,10 @@ test('frames join on, the oldest leave, and what is known of all stays', () => {
   expect(first).toEqual({ frames: [], sentence: 'a' })
   const second = joined(first, undefined, at(1, 2))
   expect(second).toEqual({ frames: at(1, 2), sentence: 'a' })
-  expect(joined(second, { frames: at(), sentence: 'b' }, at(3))).toEqual({ frames: at(1, 2, 3), sentence: 'b' })
+  expect(joined(second, { frames: at(), sentence: 'b' }, at(3))).toEqual({
+    frames: at(1, 2, 3),
+    sentence: 'b',
+  })
   const many = joined(second, undefined, at(...Array.from({ length: KEPT_FRAMES }, (_, k) => 3 + k)))
   expect(many?.frames).toHaveLength(KEPT_FRAMES)
   expect(many?.frames[0]).toEqual({ time_s: 3 })
