@@ -99,6 +99,10 @@ type TouchZoneEvidence struct {
 	Random    TouchZoneScore `json:"random_split" doc:"Split by clip: flatters"`
 	Guess     TouchZoneScore `json:"guess"`
 	Confusion [][]int        `json:"confusion" doc:"Touched by told, held out by group"`
+
+	Temperature  float64 `json:"temperature" doc:"By which probabilities were softened to fit held-out groups; 0: a model of an earlier version, not softened"`
+	StatedBefore float64 `json:"stated_before" doc:"Mean probability of the likeliest zone of held-out clips, before"`
+	Stated       float64 `json:"stated" doc:"And after"`
 }
 
 // TouchPositionEvidence is the same for positions; absolute errors in mm.

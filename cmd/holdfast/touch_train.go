@@ -265,6 +265,9 @@ func (r *touchTrainReport) print(w io.Writer) error {
 			return err
 		}
 	}
+	if z := e.Zones; z != nil && z.Temperature > 0 {
+		fmt.Fprintf(w, "Held out, the likeliest zone was stated with %.1f %% on average where %.1f %% were right; softened by a temperature of %.3g it is %.1f %%.\n", 100*z.StatedBefore, 100*z.Grouped.Accuracy.Mean, z.Temperature, 100*z.Stated)
+	}
 	if p := e.Positions; p != nil {
 		fmt.Fprintln(w, "\nPositions: Gaussian process")
 		t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)

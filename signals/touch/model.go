@@ -19,8 +19,10 @@ type Model struct {
 	Zone     *Pipeline      `json:"zone,omitempty"`
 	Method   *Method        `json:"method,omitempty"` // by which zones were learnt
 	Position *PositionModel `json:"position,omitempty"`
-	Novelty  *Novelty       `json:"novelty"`
-	Level    float64        `json:"level"` // of position intervals
+	// Temperature softens the zones' probabilities, see [Soften]; 0: they are as the method gives them.
+	Temperature float64  `json:"temperature,omitempty"`
+	Novelty     *Novelty `json:"novelty"`
+	Level       float64  `json:"level"` // of position intervals
 	// Samples is how long the clips were that it was trained on, by which those of a stream are cut; 0: not known.
 	Samples int `json:"clip_samples,omitempty"`
 }
@@ -106,6 +108,7 @@ func (m *Model) Tell(row []float64) Telling {
 	t := Telling{PositionMm: math.NaN(), LowMm: math.NaN(), HighMm: math.NaN()}
 	if m.Zone != nil {
 		p := m.Zone.Probabilities(row)
+		Soften(p, m.Temperature)
 		k := m.Zone.Tell(row)
 		t.Zone, t.Probability, t.Probabilities = m.Zones[k], p[k], p
 	}
@@ -192,7 +195,7 @@ func Train(recipe Recipe, d Labelled, plan Plan) (*Model, *Evidence, error) {
 		if m.Method, m.Zone, err = trainZones(d, plan, groups, folds, e, steps); err != nil {
 			return nil, nil, err
 		}
-		m.Zones = d.Zones
+		m.Zones, m.Temperature = d.Zones, e.Zones.Temperature
 	}
 	if d.PositionMm != nil {
 		if m.Position, err = trainPositions(d, plan, groups, folds, e, steps); err != nil {

@@ -64,6 +64,9 @@ func (m *Model) check(features int) error {
 	if !(m.Level > 0 && m.Level < 1) {
 		return shapeError("level")
 	}
+	if t := m.Temperature; t != 0 && !(t >= 1 && t <= softest) {
+		return shapeError("temperature")
+	}
 	if m.Samples < 0 || m.Samples > m.Recipe.Samples() {
 		return shapeError("clip_samples")
 	}

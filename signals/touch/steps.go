@@ -9,7 +9,7 @@ type steps struct {
 func newSteps(d Labelled, plan Plan, folds int) *steps {
 	s := &steps{tell: plan.Step, of: 1}
 	if d.Zone != nil {
-		s.of += folds + 3
+		s.of += folds + 4
 	}
 	if d.PositionMm != nil {
 		s.of += 3

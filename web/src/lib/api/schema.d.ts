@@ -5580,6 +5580,21 @@ export interface components {
             method: string;
             /** @description Split by clip: flatters */
             random_split: components["schemas"]["TouchZoneScore"];
+            /**
+             * Format: double
+             * @description And after
+             */
+            stated: number;
+            /**
+             * Format: double
+             * @description Mean probability of the likeliest zone of held-out clips, before
+             */
+            stated_before: number;
+            /**
+             * Format: double
+             * @description By which probabilities were softened to fit held-out groups; 0: a model of an earlier version, not softened
+             */
+            temperature: number;
         };
         TouchZoneScore: {
             accuracy: components["schemas"]["TouchInterval"];
