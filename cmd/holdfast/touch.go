@@ -13,5 +13,6 @@ type touchCommand struct {
 	Calibrate touchCalibrateCommand `cmd:"" help:"Turn a flex or strain signal into curvature or angle: curve, sheet figures, signals read backwards."`
 	Shape     touchShapeCommand     `cmd:"" help:"Tell a finger's shape over time from the calibrated strips along it, with a band."`
 	Onset     touchOnsetCommand     `cmd:"" help:"Say when something touched, with a threshold from the false alarms that are allowed."`
+	Slip      touchSlipCommand      `cmd:"" help:"Say when an item slips, by the shaking of a fingertip, with a threshold from the false alarms that are allowed."`
 	Adjust    touchAdjustCommand    `cmd:"" help:"Learn, in simulation or from a person who guided the hand, how the wrist should move by what was touched first, and what that gains."`
 }

@@ -13,6 +13,7 @@ import (
 	"holdfast/mechanics/firsttouch"
 	"holdfast/numeric"
 	"holdfast/scenes"
+	"holdfast/signals/detect"
 	"holdfast/signals/pads"
 	"holdfast/signals/sound"
 	"holdfast/signals/strips"
@@ -20,7 +21,7 @@ import (
 )
 
 type touchInventCommand struct {
-	Sensor  string  `default:"sound" enum:"sound,pads,strips,guided" help:"Clips of sound; an array of touch pads or a finger with flex strips (calibration.csv, places.csv, record.csv); or trials in which a person guided the five-finger hand of the examples (guided.csv)."`
+	Sensor  string  `default:"sound" enum:"sound,pads,strips,slips,guided" help:"Clips of sound; records of a fingertip accelerometer with and without slips (labels.csv); an array of touch pads or a finger with flex strips (calibration.csv, places.csv, record.csv); or trials in which a person guided the five-finger hand of the examples (guided.csv)."`
 	Out     string  `required:"" placeholder:"DIR" help:"New or empty folder to write the files to."`
 	Clips   int     `default:"300" placeholder:"N" help:"How many clips, shared evenly by fingers and sessions."`
 	Fingers int     `default:"3" placeholder:"N" help:"How many finger specimens, each a little different."`
@@ -55,6 +56,8 @@ func (c *touchInventCommand) Run(env *environment) error {
 		return c.pads(env)
 	case "strips":
 		return c.strips(env)
+	case "slips":
+		return c.slips(env)
 	case "guided":
 		return c.guided(env)
 	}
@@ -110,6 +113,42 @@ func (c *touchInventCommand) strips(env *environment) error {
 		return err
 	}
 	fmt.Fprintf(env.stdout, "An invented finger with %d strips lies in %s. It is computed: no finger was recorded.\n", len(v.Calibrations), c.Out)
+	return nil
+}
+
+// inventedSlips is how many records of a fingertip are invented.
+const inventedSlips = 24
+
+// slips writes records of a fingertip accelerometer, with labels.
+func (c *touchInventCommand) slips(env *environment) error {
+	var labels strings.Builder
+	labels.WriteString("file,event,from_s,to_s\n")
+	for n := range inventedSlips {
+		if env.ctx.Err() != nil {
+			return env.ctx.Err()
+		}
+		v := detect.InventSlip(c.Seed, n)
+		var b strings.Builder
+		b.WriteString("time_s,value\n")
+		for i, t := range v.Times {
+			fmt.Fprintf(&b, "%g,%g\n", t, v.Values[i])
+		}
+		name := fmt.Sprintf("hold-%02d.csv", n+1)
+		if err := os.WriteFile(filepath.Join(c.Out, name), []byte(b.String()), 0o666); err != nil {
+			return err
+		}
+		if len(v.Slips) == 0 {
+			fmt.Fprintf(&labels, "%s,no,0,0\n", name)
+		}
+		for _, s := range v.Slips {
+			fmt.Fprintf(&labels, "%s,yes,%.4f,%.4f\n", name, s[0], s[1])
+		}
+	}
+	// Last, so that a folder with labels is whole.
+	if err := os.WriteFile(filepath.Join(c.Out, "labels.csv"), []byte(labels.String()), 0o666); err != nil {
+		return err
+	}
+	fmt.Fprintf(env.stdout, "%d invented records of a fingertip accelerometer lie in %s, with labels.csv; every second one slips, all are knocked. They are computed: no finger was recorded.\n", inventedSlips, c.Out)
 	return nil
 }
 

@@ -12,7 +12,8 @@ import (
 )
 
 type touchOnsetCommand struct {
-	File    string  `arg:"" help:"CSV file with the columns time_s and value, in even steps, or a WAV file; nothing touches at its start."`
+	File    string  `arg:"" optional:"" help:"CSV file with the columns time_s and value, in even steps, or a WAV file; nothing touches at its start."`
+	Labels  string  `placeholder:"FILE" help:"Instead of a file: CSV with the columns file, event (yes or no), from_s, to_s; says how well touches are told."`
 	Allowed float64 `name:"false-alarms-per-hour" required:"" help:"False alarms that are allowed in an hour without touch."`
 	Shift   float64 `default:"1" help:"Change to find soonest, in standard deviations of the noise."`
 	Quiet   float64 `name:"quiet-s" default:"1" help:"How long nothing touches at the start."`
@@ -42,11 +43,28 @@ type onsetTold struct {
 
 // Run looks for onsets in a record.
 func (c *touchOnsetCommand) Run(env *environment) error {
-	time, value, err := c.record()
+	if err := oneOf(c.File, c.Labels); err != nil {
+		return err
+	}
+	settings := detect.OnsetSettings{FalseAlarmsPerHour: c.Allowed, Shift: c.Shift, Quiet: c.Quiet, HoldOff: c.HoldOff}
+	if c.Labels != "" {
+		return judgeRecords(env, c.Labels, c.Channel, c.Allowed, c.JSON, func(time, value []float64, r *detect.JudgedRecord) error {
+			o, err := detect.FindOnsets(time, value, settings)
+			if err != nil {
+				return err
+			}
+			r.From, r.Peak, r.After = time[0]+c.Quiet, o.Peak, c.HoldOff
+			for _, a := range o.Alarms {
+				r.Alarms = append(r.Alarms, a.Time)
+			}
+			return nil
+		})
+	}
+	time, value, err := readSignal(c.File, c.Channel)
 	if err != nil {
 		return badInput(err)
 	}
-	o, err := detect.FindOnsets(time, value, detect.OnsetSettings{FalseAlarmsPerHour: c.Allowed, Shift: c.Shift, Quiet: c.Quiet, HoldOff: c.HoldOff})
+	o, err := detect.FindOnsets(time, value, settings)
 	if err != nil {
 		return badInput(fmt.Errorf("%s: %w", filepath.Base(c.File), err))
 	}
@@ -77,19 +95,19 @@ func (c *touchOnsetCommand) Run(env *environment) error {
 	return nil
 }
 
-// record reads the file as its name says: sound, or a table.
-func (c *touchOnsetCommand) record() (time, value []float64, err error) {
-	if !strings.EqualFold(filepath.Ext(c.File), ".wav") {
-		t, err := readTable(c.File, []readings.Column{{Name: "time_s", Meaning: "time of the reading"}, {Name: "value", Meaning: "the reading"}})
+// readSignal reads a record as its name says: sound, or a table.
+func readSignal(path string, channel int) (time, value []float64, err error) {
+	if !strings.EqualFold(filepath.Ext(path), ".wav") {
+		t, err := readTable(path, []readings.Column{{Name: "time_s", Meaning: "time of the reading"}, {Name: "value", Meaning: "the reading"}})
 		if err != nil {
 			return nil, nil, err
 		}
 		return t.Numbers["time_s"], t.Numbers["value"], nil
 	}
-	if c.Channel < 1 {
-		return nil, nil, fmt.Errorf("--channel counts from 1, not %d", c.Channel)
+	if channel < 1 {
+		return nil, nil, fmt.Errorf("--channel counts from 1, not %d", channel)
 	}
-	value, rate, err := readClip(c.File, c.Channel)
+	value, rate, err := readClip(path, channel)
 	if err != nil {
 		return nil, nil, err
 	}

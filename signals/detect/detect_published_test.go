@@ -127,3 +127,32 @@ func TestAreas(t *testing.T) {
 	near(t, "z", c.Z, 1.6674940019, 1e-9)
 	near(t, "p", c.P, .0954162161, 1e-9)
 }
+
+// Limits of counts: C. J. Clopper and E. S. Pearson, Biometrika 26, 1934, and F. Garwood, Biometrika 28, 1936; values of the usual tables, from memory.
+func TestLimitsOfCounts(t *testing.T) {
+	record := func(events, found, falseAlarms int) *Judgement {
+		r := JudgedRecord{From: 0, To: 3600 + 2*float64(events)}
+		for e := range events {
+			at := 2 * float64(e)
+			r.Events = append(r.Events, [2]float64{at, at + 2})
+			if e < found {
+				r.Alarms = append(r.Alarms, at+1)
+			}
+		}
+		for k := range falseAlarms {
+			r.Alarms = append(r.Alarms, r.To-1-float64(k))
+		}
+		j, err := Judge([]JudgedRecord{r}, 0.95)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return j
+	}
+	j := record(10, 8, 5)
+	near(t, "8 of 10, lower", j.Low, .4439, 1e-4)
+	near(t, "8 of 10, upper", j.High, .9748, 1e-4)
+	near(t, "5 an hour, lower", j.RateLow, 1.6235, 1e-4)
+	near(t, "5 an hour, upper", j.RateHigh, 11.6683, 1e-4)
+	near(t, "none an hour, upper", record(10, 10, 0).RateHigh, 3.6889, 1e-4)
+	near(t, "10 of 10, lower", record(10, 10, 0).Low, .6915, 1e-4)
+}

@@ -37,6 +37,7 @@ type Onsets struct {
 	Threshold float64 // of the sums, in standard deviations
 	RunLength float64 // readings between false alarms that the threshold was set for
 	Delay     float64 // s, average from a change of Shift to the alarm
+	Peak      float64 // largest sum after the quiet stretch, had none been taken back at alarms
 }
 
 // FindOnsets standardises a record by its quiet start, takes out what each reading
@@ -44,21 +45,13 @@ type Onsets struct {
 // strictly in even steps (to within a fifth of a step). Mean and spread of the quiet
 // start are taken as known: a short one makes false alarms more than were allowed.
 func FindOnsets(time, value []float64, s OnsetSettings) (*Onsets, error) {
-	n := len(time)
-	if n != len(value) || n < 20 {
-		return nil, fmt.Errorf("a record needs at least 20 readings with their times; got %d times and %d values", n, len(value))
+	step, err := evenStep(time, value)
+	if err != nil {
+		return nil, err
 	}
+	n := len(time)
 	if !(s.FalseAlarmsPerHour > 0) || !(s.Shift > 0) || !(s.Quiet > 0) || !(s.HoldOff >= 0) {
 		return nil, fmt.Errorf("false alarms an hour (%g), shift (%g) and quiet start (%g s) must be above 0, the hold-off (%g s) not below", s.FalseAlarmsPerHour, s.Shift, s.Quiet, s.HoldOff)
-	}
-	step := (time[n-1] - time[0]) / float64(n-1)
-	for i := range time {
-		if math.IsNaN(time[i]+value[i]) || math.IsInf(time[i], 0) || math.IsInf(value[i], 0) {
-			return nil, fmt.Errorf("reading %d (%g s, %g) is not finite", i+1, time[i], value[i])
-		}
-		if i > 0 && math.Abs(time[i]-time[i-1]-step) > 0.2*step {
-			return nil, fmt.Errorf("readings %d and %d are %g s apart where the record has a step of %g s; even steps are needed", i, i+1, time[i]-time[i-1], step)
-		}
 	}
 	quiet := sort.SearchFloat64s(time, time[0]+s.Quiet)
 	if quiet < 20 {
@@ -70,7 +63,6 @@ func FindOnsets(time, value []float64, s OnsetSettings) (*Onsets, error) {
 	}
 	k := s.Shift / 2
 	out.RunLength = Readings(s.FalseAlarmsPerHour, out.Rate)
-	var err error
 	if out.Threshold, err = Threshold(k, out.RunLength, true); err != nil {
 		return nil, err
 	}
@@ -82,8 +74,15 @@ func FindOnsets(time, value []float64, s OnsetSettings) (*Onsets, error) {
 	sums := [2]CUSUM{{K: k, H: out.Threshold, Head: head}, {K: k, H: out.Threshold, Head: head}}
 	began := [2]int{1, 1}
 	silent := math.Inf(-1)
+	var running [2]float64
 	for i := 1; i < n; i++ {
 		z := (value[i] - out.Mean - out.Carry*(value[i-1]-out.Mean)) / out.Whitened
+		for side, sign := range []float64{1, -1} {
+			running[side] = math.Max(0, running[side]+sign*z-k)
+			if i >= quiet {
+				out.Peak = math.Max(out.Peak, running[side])
+			}
+		}
 		if time[i] < silent {
 			continue
 		}
@@ -103,6 +102,24 @@ func FindOnsets(time, value []float64, s OnsetSettings) (*Onsets, error) {
 		}
 	}
 	return out, nil
+}
+
+// evenStep checks a record and gives its step (s), to which times keep within a fifth.
+func evenStep(time, value []float64) (float64, error) {
+	n := len(time)
+	if n != len(value) || n < 20 {
+		return 0, fmt.Errorf("a record needs at least 20 readings with their times; got %d times and %d values", n, len(value))
+	}
+	step := (time[n-1] - time[0]) / float64(n-1)
+	for i := range time {
+		if math.IsNaN(time[i]+value[i]) || math.IsInf(time[i], 0) || math.IsInf(value[i], 0) {
+			return 0, fmt.Errorf("reading %d (%g s, %g) is not finite", i+1, time[i], value[i])
+		}
+		if i > 0 && math.Abs(time[i]-time[i-1]-step) > 0.2*step {
+			return 0, fmt.Errorf("readings %d and %d are %g s apart where the record has a step of %g s; even steps are needed", i, i+1, time[i]-time[i-1], step)
+		}
+	}
+	return step, nil
 }
 
 // learn takes mean, spread and carry-over from a quiet stretch.

@@ -1,0 +1,124 @@
+package detect
+
+import (
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	"holdfast/numeric"
+)
+
+// Slips of invented records are told soon, knocks are not.
+func TestSlipsAreToldAndKnocksAreNot(t *testing.T) {
+	s := DefaultSlipSettings()
+	s.Quiet = inventedQuiet
+	var list []JudgedRecord
+	for n := range 60 {
+		v := InventSlip(5, n)
+		found, err := FindSlips(v.Times, v.Values, s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		r := JudgedRecord{From: inventedQuiet, To: inventedSeconds, Events: v.Slips, Peak: found.Peak, After: s.HoldOff}
+		for _, f := range found.Found {
+			r.Alarms = append(r.Alarms, f.Time)
+			if !(f.Began < f.Time && f.Time <= f.Ended && f.Loudest > 3) {
+				t.Errorf("record %d: %+v", n, f)
+			}
+		}
+		list = append(list, r)
+		knocked := n%2 == 1 && slices.ContainsFunc(v.Knocks, func(at float64) bool { return math.Abs(at-v.Slips[0][1]-0.1) < 0.2 })
+		if n%2 == 1 && len(found.Found) == 1 && !knocked {
+			if late := found.Found[0].Ended - v.Slips[0][1]; math.Abs(late) > 0.12 {
+				t.Errorf("record %d: ended %.3f s after it did", n, late)
+			}
+		}
+	}
+	j, err := Judge(list, 0.95)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Logf("%d of %d slips told after %.0f ms (median), %d false alarms in %.0f s, area %.3f", j.Found, j.Events, 1000*j.MedianDelay(), j.FalseAlarms, 3600*j.Hours, j.Area.AUC)
+	if j.Found < j.Events-1 || j.MedianDelay() > 0.07 || j.FalseAlarms > 1 || j.Area.AUC < 0.98 {
+		t.Errorf("%+v", *j)
+	}
+}
+
+// Scores of noise are normal with unit spread, so that the threshold has the run length it was set for; alarms are no more than allowed.
+func TestSlipFalseAlarmsAreNoMoreThanAllowed(t *testing.T) {
+	const n, rate = 4_000_000, 1000.0
+	r := numeric.Stream(3, "slip noise")
+	time, value := make([]float64, n), make([]float64, n)
+	for i := range time {
+		time[i], value[i] = float64(i)/rate, r.NormFloat64()
+	}
+	s := DefaultSlipSettings()
+	s.FalseAlarmsPerHour, s.Quiet, s.Shift = 120, 200, 1
+	found, err := FindSlips(time, value, s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	allowed := 120.0 / 3600 * n / rate
+	t.Logf("%d false alarms, %.0f allowed; freedom %.2f of %g, carry-over %.2f", len(found.Found), allowed, found.Freedom, 2*360*s.Window, found.Carry)
+	if got := float64(len(found.Found)); got > allowed+4*math.Sqrt(allowed) || got < allowed/4 {
+		t.Errorf("%g false alarms, %g were allowed", got, allowed)
+	}
+	// Noise in a band of B Hz over T s has about 2·B·T degrees of freedom (J. S. Bendat and A. G. Piersol, Random Data, the error of
+	// band power; value from memory); the filter's slopes let more in.
+	if want := 2 * 360 * s.Window; found.Freedom < 0.8*want || found.Freedom > 1.3*want {
+		t.Errorf("%.2f degrees of freedom, expected about %g", found.Freedom, want)
+	}
+	if found.Heavy {
+		t.Error("normal noise is called heavy")
+	}
+}
+
+func TestSlipRefusals(t *testing.T) {
+	v := InventSlip(1, 0)
+	good := DefaultSlipSettings()
+	for want, change := range map[string]func(*SlipSettings){
+		"must be above 0":          func(s *SlipSettings) { s.Shift = 0 },
+		"no shorter than a window": func(s *SlipSettings) { s.Least = 0.001 },
+		"can not be heard":         func(s *SlipSettings) { s.LowHz = 950 },
+		"at least 4":               func(s *SlipSettings) { s.Window = 0.001 },
+		"20 are needed":            func(s *SlipSettings) { s.Quiet = 0.2 },
+	} {
+		s := good
+		change(&s)
+		if _, err := FindSlips(v.Times, v.Values, s); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("want %q, got %v", want, err)
+		}
+	}
+	if _, err := FindSlips(v.Times, make([]float64, len(v.Times)), good); err == nil || !strings.Contains(err.Error(), "does not shake") {
+		t.Errorf("%v", err)
+	}
+	if _, err := FindSlips(v.Times[:5], v.Values[:5], good); err == nil {
+		t.Error("five readings are taken")
+	}
+}
+
+func TestJudge(t *testing.T) {
+	list := []JudgedRecord{
+		{From: 1, To: 11, Events: [][2]float64{{2, 3}, {5, 6}}, Alarms: []float64{0.5, 2.25, 2.5, 6.05, 9}, Peak: 9, After: 0.1},
+		{From: 0, To: 10, Peak: 2},
+		{From: 0, To: 10, Alarms: []float64{4}, Peak: 5},
+	}
+	j, err := Judge(list, 0.95)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if j.Records != 3 || j.With != 1 || j.Events != 2 || j.Found != 1 || j.FalseAlarms != 2 || math.Abs(j.MedianDelay()-0.25) > 1e-12 || math.Abs(3600*j.Hours-27.8) > 1e-9 || j.Area == nil || j.Area.AUC != 1 || len(j.Curve) < 3 {
+		t.Errorf("%+v", j)
+	}
+	list[0].Events[1][0] = 2.5
+	if _, err := Judge(list, 0.95); err == nil || !strings.Contains(err.Error(), "record 1: an event from 2.5 s") {
+		t.Errorf("%v", err)
+	}
+	if _, err := Judge([]JudgedRecord{{From: 3, To: 3}}, 0.95); err == nil || !strings.Contains(err.Error(), "nothing is left") {
+		t.Errorf("%v", err)
+	}
+	if none, err := Judge([]JudgedRecord{{From: 0, To: 1}}, 0.95); err != nil || none.Area != nil || !math.IsNaN(none.MedianDelay()) || none.Low != 0 || none.High != 1 {
+		t.Errorf("%+v, %v", none, err)
+	}
+}
