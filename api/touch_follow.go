@@ -82,30 +82,15 @@ type watcher interface {
 
 // follow answers a websocket of a page that follows a rig's pads or strips.
 func (s *Server) follow(w http.ResponseWriter, r *http.Request, sensor string) {
-	if !ownOrigin(r) {
-		writeProblem(w, newProblem(http.StatusForbidden, domain.KindRefused, "This request came from another site's page; only this server's own page and programs without a browser may follow."))
+	hand, ok := s.streamed(w, r)
+	if !ok {
 		return
 	}
-	hand := domain.ID(r.PathValue("hand"))
-	if _, err := s.lab.Store.Hand(r.Context(), hand); domain.KindOf(err) == domain.KindNotFound {
-		writeProblem(w, newProblem(http.StatusNotFound, domain.KindNotFound, err.Error()))
-		return
-	}
-	c, err := websocket.Accept(w, r, nil)
+	c, ctx, stop, err := s.accept(w, r, mostTouchBytes)
 	if err != nil {
-		return // it has answered itself
+		return
 	}
-	defer c.CloseNow()
-	c.SetReadLimit(mostTouchBytes)
-	ctx, stop := context.WithCancel(r.Context())
 	defer stop()
-	go func() {
-		select {
-		case <-s.closing:
-			stop()
-		case <-ctx.Done():
-		}
-	}()
 	var start FollowStart
 	said, done := context.WithTimeout(ctx, followStart)
 	_, text, err := c.Read(said)
@@ -117,8 +102,7 @@ func (s *Server) follow(w http.ResponseWriter, r *http.Request, sensor string) {
 	from := s.rigs.of(rigName{hand, sensor})
 	anew, played, err := watcherOf(sensor, &start)
 	if err != nil {
-		none, _ := emptyWatcher(sensor)
-		sendJSON(ctx, c, none.refuse(err.Error()))
+		sendJSON(ctx, c, emptyWatcher(sensor).refuse(err.Error()))
 		_ = c.Close(websocket.StatusNormalClosure, "")
 		return
 	}
@@ -229,11 +213,11 @@ func watcherOf(sensor string, start *FollowStart) (anew func() (watcher, error),
 	}, played, nil
 }
 
-func emptyWatcher(sensor string) (watcher, error) {
+func emptyWatcher(sensor string) watcher {
 	if sensor == sensorPads {
-		return &padWatcher{}, nil
+		return &padWatcher{}
 	}
-	return &stripWatcher{}, nil
+	return &stripWatcher{}
 }
 
 // play puts readings into a stream at their own times, again and again, the times going on.

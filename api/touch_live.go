@@ -49,15 +49,11 @@ func tellLive(h huma.API) {
 // the same and nothing is said of where they were. Pages of other sites are refused, as for writes.
 func (s *Server) live(w http.ResponseWriter, r *http.Request) {
 	refuse := func(status int, kind domain.Kind, text string) { writeProblem(w, newProblem(status, kind, text)) }
-	if !ownOrigin(r) {
-		refuse(http.StatusForbidden, domain.KindRefused, "This request came from another site's page; only this server's own page and programs without a browser may listen.")
+	hand, ok := s.streamed(w, r)
+	if !ok {
 		return
 	}
-	if _, err := s.lab.Store.Hand(r.Context(), domain.ID(r.PathValue("hand"))); domain.KindOf(err) == domain.KindNotFound {
-		refuse(http.StatusNotFound, domain.KindNotFound, err.Error())
-		return
-	}
-	model, _, err := s.lab.TouchModel(r.Context(), domain.ID(r.PathValue("hand")))
+	model, _, err := s.lab.TouchModel(r.Context(), hand)
 	if err != nil && domain.KindOf(err) != domain.KindNotFound {
 		s.log.Error("request failed", "operation", "listen to touches", "error", err)
 		refuse(http.StatusInternalServerError, domain.KindInternal, "The stored model can not be read; the log says why.")
@@ -79,21 +75,11 @@ func (s *Server) live(w http.ResponseWriter, r *http.Request) {
 		refuse(http.StatusUnprocessableEntity, domain.KindInvalid, err.Error())
 		return
 	}
-	c, err := websocket.Accept(w, r, nil)
+	c, ctx, stop, err := s.accept(w, r, mostLiveBytes)
 	if err != nil {
-		return // it has answered itself
+		return
 	}
-	defer c.CloseNow()
-	c.SetReadLimit(mostLiveBytes)
-	ctx, stop := context.WithCancel(r.Context())
 	defer stop()
-	go func() {
-		select {
-		case <-s.closing:
-			stop()
-		case <-ctx.Done():
-		}
-	}()
 	l := &liveTouch{c: c, rateHz: rateHz, model: model, ear: ear, queue: listen.NewQueue(liveBufferS * rateHz), start: time.Now()}
 	go l.receive(ctx, decoder)
 	l.answerAll(ctx)

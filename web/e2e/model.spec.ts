@@ -1,4 +1,4 @@
-import { carryOut, expect, prepare, seriousFaults, test, type Bench } from './server'
+import { carryOut, expect, prepare, rollOnTable, seriousFaults, test, type Bench } from './server'
 
 /** A study whose hand, item and setting are called as the shipped files for simulation are. */
 async function described(bench: Bench): Promise<string> {
@@ -16,33 +16,7 @@ async function described(bench: Bench): Promise<string> {
     force_max_N: 10,
     food_contact: true,
   })
-  const turning = { axial: false, fold: 1, mirror: false }
-  const item = await bench.call<{ id: string }>('POST', '/items', {
-    name: 'Roll',
-    shape: 'ellipsoid',
-    size_x_mm: 90,
-    size_y_mm: 72,
-    size_z_mm: 52,
-    size_spread: 0.07,
-    mass_g: 58,
-    mass_spread: 0.08,
-    friction: 0.55,
-    stiffness_N_per_mm: 0.9,
-    damage_force_N: 12,
-    late_damage_h: 0,
-    turning,
-    food: true,
-  })
-  const setting = await bench.call<{ id: string }>('POST', '/settings', {
-    name: 'Table',
-    support: 'table',
-    wall: false,
-    wall_gap_mm: 0,
-    edge: false,
-    edge_gap_mm: 0,
-    friction: 0.4,
-    turning,
-  })
+  const { item, setting } = await rollOnTable(bench)
   expect([hand.id, item.id, setting.id]).toEqual(['jaws-two', 'roll', 'table'])
   const study = await bench.call<{ id: string }>('POST', '/studies', {
     name: 'Fitted',
