@@ -93,6 +93,10 @@ func (b *Batch) Run(ctx context.Context, emit func(*Done) error) error {
 	}()
 	var failed error
 	for n := b.First; n < b.First+b.Count && failed == nil; n++ {
+		if ctx.Err() != nil { // results that are there already are not told after a stop
+			failed = context.Cause(ctx)
+			break
+		}
 		select {
 		case s := <-ring[n%len(ring)]:
 			if failed = s.err; failed == nil {

@@ -180,34 +180,40 @@ export async function carryOut(bench: Bench, study: string, howMany: number): Pr
   }
 }
 
-/** The roll and the table that the shipped files for simulation are called after. */
+/** The roll and the table that the shipped files for simulation are called after; tests of one server share them. */
 export async function rollOnTable(bench: Bench): Promise<{ item: { id: string }; setting: { id: string } }> {
   const turning = { axial: false, fold: 1, mirror: false }
-  const item = await bench.call<{ id: string }>('POST', '/items', {
-    name: 'Roll',
-    shape: 'ellipsoid',
-    size_x_mm: 90,
-    size_y_mm: 72,
-    size_z_mm: 52,
-    size_spread: 0.07,
-    mass_g: 58,
-    mass_spread: 0.08,
-    friction: 0.55,
-    stiffness_N_per_mm: 0.9,
-    damage_force_N: 12,
-    late_damage_h: 0,
-    turning,
-    food: true,
-  })
-  const setting = await bench.call<{ id: string }>('POST', '/settings', {
-    name: 'Table',
-    support: 'table',
-    wall: false,
-    wall_gap_mm: 0,
-    edge: false,
-    edge_gap_mm: 0,
-    friction: 0.4,
-    turning,
-  })
+  const known = async (path: string, id: string) =>
+    (await bench.call<{ id: string }[]>('GET', path)).find((one) => one.id === id)
+  const item =
+    (await known('/items', 'roll')) ??
+    (await bench.call<{ id: string }>('POST', '/items', {
+      name: 'Roll',
+      shape: 'ellipsoid',
+      size_x_mm: 90,
+      size_y_mm: 72,
+      size_z_mm: 52,
+      size_spread: 0.07,
+      mass_g: 58,
+      mass_spread: 0.08,
+      friction: 0.55,
+      stiffness_N_per_mm: 0.9,
+      damage_force_N: 12,
+      late_damage_h: 0,
+      turning,
+      food: true,
+    }))
+  const setting =
+    (await known('/settings', 'table')) ??
+    (await bench.call<{ id: string }>('POST', '/settings', {
+      name: 'Table',
+      support: 'table',
+      wall: false,
+      wall_gap_mm: 0,
+      edge: false,
+      edge_gap_mm: 0,
+      friction: 0.4,
+      turning,
+    }))
   return { item, setting }
 }
