@@ -80,8 +80,8 @@ func TestCanonicalRanges(t *testing.T) {
 		if s.Axial() && math.Abs(a.Azimuth) > slack {
 			t.Fatalf("azimuth %g among axial surroundings", a.Azimuth)
 		}
-		// Within rounding of the lower end it is the upper one, to which a rotation of that azimuth goes back.
-		if s.Mirror() && a.Azimuth < -slack && a.Azimuth > slack-math.Pi/float64(s.Around()) {
+		// −180° and 180° are one place; which of them a rotation within rounding of it goes back to is chance.
+		if s.Mirror() && a.Azimuth < -slack && a.Azimuth > slack-math.Pi {
 			t.Fatalf("azimuth %g is on the mirrored side", a.Azimuth)
 		}
 	})
