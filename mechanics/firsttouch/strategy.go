@@ -64,14 +64,14 @@ func (f *Feeling) untilTouch() *trialsim.Strategy {
 const steepest = 1
 
 func steep(x float64) float64 {
-	return round(math.Min(math.Max(x, -steepest), steepest), 1e-4)
+	return round(1e3*math.Min(math.Max(x, -steepest), steepest), 0.1) / 1e3
 }
 
 func adjustments(rule *guide.Rule) (list []trialsim.Adjustment) {
 	for _, a := range rule.Advice {
 		next := trialsim.Adjustment{Finger: a.Finger, Link: a.Link, At: round(a.At, 1e-4), Low: round(a.Low, 1e-4), High: round(a.High, 1e-4)}
 		for k := range next.Move {
-			next.Move[k] = round(a.Move[k], 1e-5)
+			next.Move[k] = round(1e3*a.Move[k], 0.01) / 1e3 // in mm, as the file has it, so that it is written short
 			next.PerCommand[k] = steep(a.PerCommand[k])
 		}
 		if d := a.ByDirection; d != nil {
