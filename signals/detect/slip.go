@@ -12,17 +12,12 @@ import (
 type SlipSettings struct {
 	FalseAlarmsPerHour float64 // allowed while the item is held still; above 0
 	Shift              float64 // rise of a window's score that is to be found soonest, in standard deviations; above 0
-	LowHz, HighHz      float64 // band in which slipping shakes; HighHz is lowered to 0.45 of the rate
+	LowHz, HighHz      float64 // band in which slipping shakes, 40 to 400 Hz as a rule (common practice, no source); HighHz is lowered to 0.45 of the rate
 	Window             float64 // s, over which power is taken; four readings or more
 	Least              float64 // s that a slip lasts: shorter bursts, as of a knock, do not alarm by themselves
 	Ring               float64 // s in which the power of a knock that rings out falls to a tenth, or sooner
 	Quiet              float64 // s at the start during which the item is held still; above 0
 	HoldOff            float64 // s of calm that end a slip
-}
-
-// DefaultSlipSettings are those for an accelerometer or a pressure sensor in a fingertip. The band is common practice, no source.
-func DefaultSlipSettings() SlipSettings {
-	return SlipSettings{FalseAlarmsPerHour: 6, Shift: 2, LowHz: 40, HighHz: 400, Window: 0.01, Least: 0.03, Ring: 0.01, Quiet: 0.5, HoldOff: 0.1}
 }
 
 // Slip is one that was told.
@@ -50,7 +45,7 @@ type Slips struct {
 	Peak      float64 // largest sum of the record, had none been taken back at alarms
 }
 
-// most is how large the score of one window can be: beyond it the chance is not told apart from none.
+// mostScore is how large the score of one window can be: beyond it the chance is not told apart from none.
 const mostScore = 8.0
 
 // FindSlips tells slips by the shaking that they make: the power in a band, window by window, is brought to a normal score by the

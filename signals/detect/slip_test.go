@@ -9,9 +9,12 @@ import (
 	"holdfast/numeric"
 )
 
+// usual are the settings that the command has by default.
+var usual = SlipSettings{FalseAlarmsPerHour: 6, Shift: 2, LowHz: 40, HighHz: 400, Window: 0.01, Least: 0.03, Ring: 0.01, Quiet: 0.5, HoldOff: 0.1}
+
 // Slips of invented records are told soon, knocks are not.
 func TestSlipsAreToldAndKnocksAreNot(t *testing.T) {
-	s := DefaultSlipSettings()
+	s := usual
 	s.Quiet = inventedQuiet
 	var list []JudgedRecord
 	for n := range 60 {
@@ -53,7 +56,7 @@ func TestSlipFalseAlarmsAreNoMoreThanAllowed(t *testing.T) {
 	for i := range time {
 		time[i], value[i] = float64(i)/rate, r.NormFloat64()
 	}
-	s := DefaultSlipSettings()
+	s := usual
 	s.FalseAlarmsPerHour, s.Quiet, s.Shift = 120, 200, 1
 	found, err := FindSlips(time, value, s)
 	if err != nil {
@@ -76,7 +79,7 @@ func TestSlipFalseAlarmsAreNoMoreThanAllowed(t *testing.T) {
 
 func TestSlipRefusals(t *testing.T) {
 	v := InventSlip(1, 0)
-	good := DefaultSlipSettings()
+	good := usual
 	for want, change := range map[string]func(*SlipSettings){
 		"must be above 0":          func(s *SlipSettings) { s.Shift = 0 },
 		"no shorter than a window": func(s *SlipSettings) { s.Least = 0.001 },

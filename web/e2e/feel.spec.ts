@@ -1,34 +1,24 @@
 import { writeFileSync, mkdtempSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
-import { anyHand, expect, rollOnTable, seriousFaults, test, type Bench } from './server'
+import { anyHand, describedStudy, expect, seriousFaults, test, type Bench } from './server'
 
-/** A study whose hand, item and setting are called as the shipped files for simulation are; gives the hand. */
+/** Gives the hand. */
 async function described(bench: Bench): Promise<string> {
-  const hand = await bench.call<{ id: string }>('POST', '/hands', { ...anyHand('Tendon five'), fingers: 5 })
-  const { item, setting } = await rollOnTable(bench)
-  expect([hand.id, item.id, setting.id]).toEqual(['tendon-five', 'roll', 'table'])
-  await bench.call('POST', '/studies', {
-    name: 'Felt',
-    question: 'Does feeling first help?',
-    hands: [hand.id],
-    items: [item.id],
-    settings: [setting.id],
-    strategies: [{ kind: 'free' }],
-    orientations: { kind: 'even', tilt_max_deg: 20, count: 20 },
-    closing_levels: [0.8],
-    offset: { kind: 'gaussian', sigma_x_mm: 8, sigma_y_mm: 8 },
-    replicates: 1,
-    block_size: 20,
-    reference: { orientation: { tilt_deg: 0, azimuth_deg: 0, roll_deg: 0 }, strategy: 'free', closing: 0.8 },
-    references: 0,
-    seed: '11',
-    trial_s: 30,
-    change_s: 60,
-    line_error: { angle_deg: 4, position_mm: 2 },
-    target: 0.8,
-  })
-  return hand.id
+  const { hand } = await describedStudy(
+    bench,
+    { ...anyHand('Tendon five'), fingers: 5 },
+    {
+      name: 'Felt',
+      question: 'Does feeling first help?',
+      orientations: { kind: 'even', tilt_max_deg: 20, count: 20 },
+      offset: { kind: 'gaussian', sigma_x_mm: 8, sigma_y_mm: 8 },
+      replicates: 1,
+      block_size: 20,
+    },
+  )
+  expect(hand).toBe('tendon-five')
+  return hand
 }
 
 test('a hand learns, is stopped, learns again; its rule is drawn, told in a table and downloaded', async ({

@@ -1,46 +1,36 @@
-import { carryOut, expect, prepare, rollOnTable, seriousFaults, test, type Bench } from './server'
+import { carryOut, describedStudy, expect, prepare, seriousFaults, test, type Bench } from './server'
 
-/** A study whose hand, item and setting are called as the shipped files for simulation are. */
+/** Gives the study, with its trials. */
 async function described(bench: Bench): Promise<string> {
-  const hand = await bench.call<{ id: string }>('POST', '/hands', {
-    name: 'Jaws two',
-    actuation: 'motor',
-    fingers: 2,
-    roll_fold: 2,
-    mirror: true,
-    finger_length_mm: 63,
-    palm_diameter_mm: 70,
-    opening_max_mm: 94,
-    command_unit: 'mm',
-    command_full: 51,
-    force_max_N: 10,
-    food_contact: true,
-  })
-  const { item, setting } = await rollOnTable(bench)
-  expect([hand.id, item.id, setting.id]).toEqual(['jaws-two', 'roll', 'table'])
-  const study = await bench.call<{ id: string }>('POST', '/studies', {
-    name: 'Fitted',
-    question: 'Is the model right?',
-    hands: [hand.id],
-    items: [item.id],
-    settings: [setting.id],
-    strategies: [{ kind: 'free' }],
-    orientations: { kind: 'even', tilt_max_deg: 40, count: 30 },
-    closing_levels: [0.8],
-    offset: { kind: 'gaussian', sigma_x_mm: 3, sigma_y_mm: 3 },
-    replicates: 2,
-    block_size: 30,
-    reference: { orientation: { tilt_deg: 0, azimuth_deg: 0, roll_deg: 0 }, strategy: 'free', closing: 0.8 },
-    references: 0,
-    seed: '11',
-    trial_s: 30,
-    change_s: 60,
-    line_error: { angle_deg: 4, position_mm: 2 },
-    target: 0.8,
-  })
-  await bench.call('POST', `/studies/${study.id}/plan`)
-  await carryOut(bench, study.id, 60)
-  return study.id
+  const { hand, study } = await describedStudy(
+    bench,
+    {
+      name: 'Jaws two',
+      actuation: 'motor',
+      fingers: 2,
+      roll_fold: 2,
+      mirror: true,
+      finger_length_mm: 63,
+      palm_diameter_mm: 70,
+      opening_max_mm: 94,
+      command_unit: 'mm',
+      command_full: 51,
+      force_max_N: 10,
+      food_contact: true,
+    },
+    {
+      name: 'Fitted',
+      question: 'Is the model right?',
+      orientations: { kind: 'even', tilt_max_deg: 40, count: 30 },
+      offset: { kind: 'gaussian', sigma_x_mm: 3, sigma_y_mm: 3 },
+      replicates: 2,
+      block_size: 30,
+    },
+  )
+  expect(hand).toBe('jaws-two')
+  await bench.call('POST', `/studies/${study}/plan`)
+  await carryOut(bench, study, 60)
+  return study
 }
 
 test('a model is fitted, stopped, fitted again, read, and stands behind the map', async ({ page, bench }) => {

@@ -181,7 +181,7 @@ export async function carryOut(bench: Bench, study: string, howMany: number): Pr
 }
 
 /** The roll and the table that the shipped files for simulation are called after; tests of one server share them. */
-export async function rollOnTable(bench: Bench): Promise<{ item: { id: string }; setting: { id: string } }> {
+async function rollOnTable(bench: Bench): Promise<{ item: { id: string }; setting: { id: string } }> {
   const turning = { axial: false, fold: 1, mirror: false }
   const known = async (path: string, id: string) =>
     (await bench.call<{ id: string }[]>('GET', path)).find((one) => one.id === id)
@@ -216,4 +216,31 @@ export async function rollOnTable(bench: Bench): Promise<{ item: { id: string };
       turning,
     }))
   return { item, setting }
+}
+
+/** A study of a hand on the roll on the table, all called as the shipped files for simulation are. */
+export async function describedStudy(
+  bench: Bench,
+  hand: object,
+  asked: object,
+): Promise<{ hand: string; study: string }> {
+  const made = await bench.call<{ id: string }>('POST', '/hands', hand)
+  const { item, setting } = await rollOnTable(bench)
+  expect([item.id, setting.id]).toEqual(['roll', 'table'])
+  const study = await bench.call<{ id: string }>('POST', '/studies', {
+    hands: [made.id],
+    items: [item.id],
+    settings: [setting.id],
+    strategies: [{ kind: 'free' }],
+    closing_levels: [0.8],
+    reference: { orientation: { tilt_deg: 0, azimuth_deg: 0, roll_deg: 0 }, strategy: 'free', closing: 0.8 },
+    references: 0,
+    seed: '11',
+    trial_s: 30,
+    change_s: 60,
+    line_error: { angle_deg: 4, position_mm: 2 },
+    target: 0.8,
+    ...asked,
+  })
+  return { hand: made.id, study: study.id }
 }
