@@ -4,6 +4,8 @@ import { existsSync, readFileSync } from 'node:fs';
 
 const total = { passed: 0, failed: 0, skipped: 0 };
 const skippedNames = [];
+/** What failed browser tests have to say, for the closing lines. */
+const told = [];
 
 function goEvents(text) {
   return text
@@ -57,6 +59,24 @@ function addPlaywright(report) {
   total.passed += report.stats.expected + report.stats.flaky;
   total.failed += report.stats.unexpected + report.errors.length;
   total.skipped += report.stats.skipped;
+  for (const spec of specsOf(report)) {
+    for (const { status, annotations, results } of spec.tests.filter((t) => t.status === 'unexpected')) {
+      told.push(`failed ${spec.file}:${spec.line} ${spec.title} (${status})`);
+      const message = results.at(-1)?.error?.message ?? '';
+      told.push(...plain(message).split('\n').filter(Boolean).slice(0, 8).map((line) => `  ${line}`));
+      for (const { type, description } of annotations) told.push(`  ${type}: ${description}`);
+    }
+  }
+}
+
+/** All tests of a suite and of the suites within. */
+function specsOf({ specs = [], suites = [] }) {
+  return [...specs, ...suites.flatMap(specsOf)];
+}
+
+/** Text without a terminal's colours. */
+function plain(text) {
+  return text.replace(/\u001b\[[0-9;]*m/g, '');
 }
 
 const args = process.argv.slice(2);
@@ -73,6 +93,7 @@ if (args[0] === '--failures') {
     else if (file.endsWith('vitest.json')) addVitest(JSON.parse(text));
     else addPlaywright(JSON.parse(text));
   }
+  for (const line of told) console.log(line);
   for (const name of skippedNames) console.log(`skipped ${name}`);
   console.log(`${total.passed} passed, ${total.failed} failed, ${total.skipped} skipped`);
   if (total.failed > 0 || total.passed === 0) process.exit(1);

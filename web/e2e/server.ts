@@ -1,5 +1,5 @@
 /** A real server on an empty lab for each test file, filled through the interface; and what the pages' tests share. */
-import { test as base, expect, type Page } from '@playwright/test'
+import { test as base, expect, type Page, type Request } from '@playwright/test'
 import { spawn, type ChildProcess } from 'node:child_process'
 import { mkdtempSync, readFileSync, rmSync } from 'node:fs'
 import { createRequire } from 'node:module'
@@ -28,11 +28,27 @@ export const test = base.extend<object, { bench: Bench }>({
     { scope: 'worker', timeout: 60_000 },
   ],
   baseURL: async ({ bench }, use) => use(bench.url),
-  // Whatever a test looks at, the page must not stumble meanwhile.
-  page: async ({ page }, use) => {
+  // Whatever a test looks at, the page must not stumble meanwhile. A failed test tells what the page showed and what it still
+  // waited for; the closing lines of the whole run repeat it.
+  page: async ({ page }, use, info) => {
     const stumbles: string[] = []
+    const waiting = new Set<Request>()
     page.on('pageerror', (error) => stumbles.push(error.message))
+    page.on('request', (request) => waiting.add(request))
+    page.on('requestfinished', (request) => waiting.delete(request))
+    page.on('requestfailed', (request) => waiting.delete(request))
     await use(page)
+    if (info.status !== info.expectedStatus) {
+      const shown = await page
+        .locator('main')
+        .innerText({ timeout: 2000 })
+        .catch((cause: unknown) => `nothing readable (${String(cause)})`)
+      const asked = [...waiting].map((request) => `${request.method()} ${new URL(request.url()).pathname}`)
+      info.annotations.push(
+        { type: 'page showed', description: shown.replace(/\s+/g, ' ').slice(0, 700) },
+        { type: 'page waited for', description: asked.join(', ') || 'nothing' },
+      )
+    }
     expect(stumbles, 'errors of the page itself').toEqual([])
   },
 })
