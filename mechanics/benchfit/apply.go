@@ -2,6 +2,7 @@ package benchfit
 
 import (
 	"fmt"
+	"strings"
 
 	"holdfast/mechanics/hand"
 	"holdfast/mechanics/trialsim"
@@ -47,7 +48,7 @@ func apply(h *trialsim.Hand, p, start factors, told told) (*trialsim.Hand, error
 			}
 		}
 	}
-	out.Note = h.Note + " Its numbers were brought to bench records."
+	out.Note = strings.TrimSpace(h.Note + " Its numbers were brought to bench records.")
 	return &out, nil
 }
 

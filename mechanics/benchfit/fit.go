@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"strings"
 
 	"holdfast/mechanics/trialsim"
 	"holdfast/numeric/leastsquares"
@@ -74,6 +73,9 @@ func Fit(ctx context.Context, h *trialsim.Hand, at int, curves []Curve, level fl
 		if err := f.bow(&curves[i]); err != nil {
 			return nil, err
 		}
+		if err := f.follows(&curves[i], start); err != nil {
+			return nil, err
+		}
 	}
 	told := f.told(curves)
 	if !told.any() {
@@ -118,6 +120,9 @@ func Fit(ctx context.Context, h *trialsim.Hand, at int, curves []Curve, level fl
 	if told.on[pFriction] && f.sheathed {
 		r.Notes = append(r.Notes, "The description names no curve that the tendon rubs around; half a turn before each finger is taken, and friction times curve is what counts.")
 	}
+	if told.on[pMoment] && f.unfilled {
+		r.Notes = append(r.Notes, "Chambers that open the finger or bend it aside are taken to have been without pressure; their moments get the factor of those that close it.")
+	}
 	r.contradictions()
 	r.zeros(s, found)
 	for i := range r.Curves {
@@ -145,6 +150,10 @@ func (f *finger) check(c *Curve, start factors) error {
 			return fmt.Errorf("%s, reading %d: %g at %g is not finite", c.label(), i+1, c.Y[i], c.X[i])
 		}
 	}
+	if largest(c.X) == 0 {
+		x, _, _, _ := c.Kind.Edge()
+		return fmt.Errorf("%s: all readings are at a %s of 0", c.label(), x)
+	}
 	y := make([]float64, len(c.X))
 	f.predict(c, start, y)
 	for i, v := range y {
@@ -157,6 +166,24 @@ func (f *finger) check(c *Curve, start factors) error {
 	}
 	if !(largest(c.Y) > 0) {
 		return fmt.Errorf("%s: all readings are 0", c.label())
+	}
+	return nil
+}
+
+// follows refuses readings that do not go the way of the described finger's: no factor brings them there.
+func (f *finger) follows(c *Curve, start factors) error {
+	y := make([]float64, len(c.X))
+	f.predict(c, start, y)
+	n := float64(len(y))
+	var product, sumY, sum float64
+	for i, v := range y {
+		product, sumY, sum = product+v*c.Y[i], sumY+c.Y[i], sum+v
+	}
+	switch {
+	case !(product > 0):
+		return fmt.Errorf("%s: the readings have the other sign than the described finger's; check the signs of both columns", c.label())
+	case hasZero(c) && !(product-sumY*sum/n > 0):
+		return fmt.Errorf("%s: the readings do not rise where the described finger's do; check the columns, and that each reading stands beside its place", c.label())
 	}
 	return nil
 }
@@ -217,15 +244,17 @@ func (r *Result) zeros(s *search, fit *leastsquares.Fit) {
 		}
 		switch c.Kind {
 		case Tension:
-			r.Notes = append(r.Notes, fmt.Sprintf("%s begins at %.3g°, not at 0: the tendon is loose or drawn beforehand. The fit allows for it; the description begins at 0.", upper(c.label()), -c.zero*180/math.Pi))
+			r.Notes = append(r.Notes, fmt.Sprintf("%s begins at %.3g°, not at 0: the tendon is loose or drawn beforehand. The fit allows for it; the description begins at 0.", c.head(), -c.zero*180/math.Pi))
 		default:
 			_, y, _, per := c.Kind.Edge()
-			r.Notes = append(r.Notes, fmt.Sprintf("%s is off zero by %.3g (%s). The fit takes this as the bench's zero.", upper(c.label()), per*c.zero, y))
+			r.Notes = append(r.Notes, fmt.Sprintf("%s is off zero by %.3g (%s). The fit takes this as the bench's zero.", c.head(), per*c.zero, y))
 		}
 	}
 }
 
-func upper(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
+// mostFactor is by how much a number may be off its description before its units are in doubt: degrees for radians are a factor of
+// 57, bar or MPa for kPa and metres for millimetres of 100 and 1000 (common practice, no source).
+const mostFactor = 30
 
 // quantities tells factors as numbers of the finger.
 func (r *Result) quantities(f *finger, was, now, placed factors, told told, half [parameters]float64) {
@@ -234,6 +263,9 @@ func (r *Result) quantities(f *finger, was, now, placed factors, told told, half
 			spread := math.Exp(half[k])
 			r.Quantities = append(r.Quantities, Quantity{Name: name, Unit: unit, Described: described, Fitted: described * factor,
 				Low: described * factor / spread, High: described * factor * spread, Placed: true})
+			if math.Abs(math.Log(factor)) > math.Log(mostFactor) {
+				r.Notes = append(r.Notes, fmt.Sprintf("The %s comes out %.3g times as described. Check the units of the readings and of the description before this is believed.", name, factor))
+			}
 		}
 	}
 	plain := func(k int, name, unit string, per, described, value float64, placed bool) {

@@ -9,6 +9,7 @@ package benchfit
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"holdfast/mechanics/hand"
 	"holdfast/mechanics/trialsim"
@@ -51,6 +52,14 @@ func (c *Curve) label() string {
 		return string(c.Kind)
 	}
 	return c.From + ", " + string(c.Kind)
+}
+
+// head is the label at the beginning of a sentence: names of files stand as they are.
+func (c *Curve) head() string {
+	if c.From == "" {
+		return strings.ToUpper(string(c.Kind[:1])) + string(c.Kind[1:])
+	}
+	return c.label()
 }
 
 func (c *Curve) opening(i int) bool { return c.Opening != nil && c.Opening[i] }
@@ -99,14 +108,15 @@ type finger struct {
 	name      string
 	chain     *hand.Chain
 	bends     []bends
-	stiffness []float64    // N m/rad, 0 for joints that neither close nor give sideways
-	reach     [][2]float64 // m/rad, along x and y, of the tip
+	stiffness []float64    // N m/rad (N/m)
+	reach     [][2]float64 // m/rad (m/m), along x and y, of the tip
 	torque    []float64    // N m/Pa, towards closing
 	arms      []float64    // m, towards closing
 	wraps     []float64    // rad
 	length    float64      // m, root to tip
 	shared    bool         // its cord runs over other fingers too
 	sheathed  bool         // the description names no curve of its cord
+	unfilled  bool         // a chamber that opens it, or bends it aside, is taken to be without pressure
 }
 
 // sheath (rad) is the curve that friction is put on where a description has none: half a turn before the finger.
@@ -134,21 +144,19 @@ func view(h *trialsim.Hand, at int) (f finger, start factors, err error) {
 		joint := chain.Joint(j)
 		moved := state.Lever(j, tip)
 		f.bends = append(f.bends, bendsOf(joint))
-		if f.bends[j] == neither {
-			f.stiffness, f.reach = append(f.stiffness, 0), append(f.reach, [2]float64{})
-			continue
-		}
 		f.stiffness, f.reach = append(f.stiffness, joint.Stiffness), append(f.reach, [2]float64{moved.X, moved.Y})
-		for _, c := range h.Chambers {
-			f.torque[j] -= c.Torque[first+j] * joint.Axis.Y
-		}
+	}
+	for i := range h.Chambers {
+		f.fill(h.Chambers[i].Torque[first:], chain)
 	}
 	for i := range h.Cords {
 		c := &h.Cords[i]
 		if !f.lay(c, chain, first) {
 			continue
 		}
-		start.friction = c.Friction
+		if rubs(c.Wraps) {
+			start.friction = c.Friction
+		}
 		f.shared = fingersOf(h, c) > 1
 		if !f.shared && c.Stiffness > 0 {
 			start.stretch = 1 / c.Stiffness
@@ -164,6 +172,31 @@ func view(h *trialsim.Hand, at int) (f finger, start factors, err error) {
 		}
 	}
 	return f, start, nil
+}
+
+// fill adds a chamber's torques (N m/Pa, one a joint) if it closes the finger: a bench that reads closing leaves the others empty.
+func (f *finger) fill(torque []float64, chain *hand.Chain) {
+	towards, size := 0.0, 0.0
+	for j, b := range f.bends {
+		if b != neither {
+			size += math.Abs(torque[j])
+		}
+		if b == closes {
+			towards -= torque[j] * chain.Joint(j).Axis.Y
+		}
+	}
+	if size == 0 {
+		return
+	}
+	if !(towards > 1e-9*size) { // rounding of a chamber that bends it aside
+		f.unfilled = true
+		return
+	}
+	for j, b := range f.bends {
+		if b != neither {
+			f.torque[j] -= torque[j] * chain.Joint(j).Axis.Y
+		}
+	}
 }
 
 // lay takes a cord's arms and curves over the finger whose joints begin at first; false where it does not close it.
