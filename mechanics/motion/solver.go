@@ -203,16 +203,34 @@ func (s *Side) push(v []float64, by *[3]float64) {
 // own adds J·B, by which the contact's impulse changes its own relative velocity; that is symmetric.
 func (s *Side) own(d *block) {
 	n := s.N
+	switch n {
+	case 6:
+		j, b := (*[18]float64)(s.J), (*[18]float64)(s.B)
+		for m := range 6 {
+			d.add(j[m], j[6+m], j[12+m], b[3*m], b[3*m+1], b[3*m+2])
+		}
+		return
+	case 4:
+		j, b := (*[12]float64)(s.J), (*[12]float64)(s.B)
+		for m := range 4 {
+			d.add(j[m], j[4+m], j[8+m], b[3*m], b[3*m+1], b[3*m+2])
+		}
+		return
+	}
 	for m := range n {
 		b := s.B[m*3 : m*3+3]
-		j0, j1, j2 := s.J[m], s.J[n+m], s.J[2*n+m]
-		d.nn += j0 * b[0]
-		d.n1 += j0 * b[1]
-		d.n2 += j0 * b[2]
-		d.t11 += j1 * b[1]
-		d.t12 += j1 * b[2]
-		d.t22 += j2 * b[2]
+		d.add(s.J[m], s.J[n+m], s.J[2*n+m], b[0], b[1], b[2])
 	}
+}
+
+// add takes in one velocity of a side: its column of J and its row of B.
+func (d *block) add(j0, j1, j2, b0, b1, b2 float64) {
+	d.nn += j0 * b0
+	d.n1 += j0 * b1
+	d.n2 += j0 * b2
+	d.t11 += j1 * b1
+	d.t12 += j1 * b2
+	d.t22 += j2 * b2
 }
 
 func (c *Contact) relax(v []float64, step float64) (change float64) {

@@ -48,14 +48,14 @@ func BenchmarkSegment(b *testing.B) {
 	}
 }
 
-func BenchmarkBeyond(b *testing.B) {
+func BenchmarkApart(b *testing.B) {
 	for _, k := range benched {
 		b.Run(k.name, func(b *testing.B) {
 			b.ReportAllocs()
 			i := 0
 			for b.Loop() {
 				l := &links[i&7]
-				k.s.Beyond(l[0], l[1], 0.01)
+				k.s.Apart(l[0], l[1])
 				i++
 			}
 		})

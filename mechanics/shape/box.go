@@ -52,9 +52,9 @@ func (b Box) Point(p orient.Vec3) Near {
 	return Near{Point: orient.Vec3{p[0] - distance*n[0], p[1] - distance*n[1], p[2] - distance*n[2]}, Normal: n, Distance: distance}
 }
 
-// Beyond asks the plane that touches the box under the segment's middle.
-func (b Box) Beyond(from, to orient.Vec3, distance float64) bool {
-	return beyond(b, from, to, middle(from, to, b.Half), distance)
+// Apart asks the plane that touches the box under the segment's middle.
+func (b Box) Apart(from, to orient.Vec3) float64 {
+	return parted(b, from, to, middle(from, to, b.Half))
 }
 
 // Segment returns where the segment is nearest to the surface, or deepest inside. Where all of a stretch is as near, its place

@@ -13,13 +13,13 @@ type convex interface {
 	height(direction orient.Vec3) float64
 }
 
-// beyond says that the plane that touches the body under the segment's place t parts them by more than the distance.
-func beyond[S convex](s S, a, b orient.Vec3, t, distance float64) bool {
+// parted is by how much the plane that touches the body under the segment's place t parts them.
+func parted[S convex](s S, a, b orient.Vec3, t float64) float64 {
 	n := s.Point(a.Add(sub(b, a).Scale(t)))
 	if n.Distance <= 0 {
-		return false
+		return math.Inf(-1)
 	}
-	return min(n.Normal.Dot(a), n.Normal.Dot(b))-s.height(n.Normal) > distance
+	return min(n.Normal.Dot(a), n.Normal.Dot(b)) - s.height(n.Normal)
 }
 
 // How far from square (rad) the way to a segment's nearest place may be. On bodies that are curved everywhere the distance errs

@@ -285,9 +285,9 @@ func (c *Crescent) Point(p orient.Vec3) Near {
 	return n
 }
 
-// Beyond asks the box around the body.
-func (c *Crescent) Beyond(a, b orient.Vec3, distance float64) bool {
-	return Box{Half: c.half}.Beyond(sub(a, c.box), sub(b, c.box), distance)
+// Apart asks the box around the body.
+func (c *Crescent) Apart(a, b orient.Vec3) float64 {
+	return Box{Half: c.half}.Apart(sub(a, c.box), sub(b, c.box))
 }
 
 // highest is the place of the arc whose ball reaches farthest along the unit direction.

@@ -73,14 +73,24 @@ func (e Ellipsoid) foot(p orient.Vec3) (n Near, reciprocal orient.Vec3) {
 	} else {
 		// All terms together say so, too: 1/x² is convex, so the sum is no less than with the mean of what is beyond.
 		way = max(way, math.Sqrt(sum)-mean/sum)
+		wx, wy, wz, bx, by, bz := weight[0], weight[1], weight[2], beyond[0], beyond[1], beyond[2]
 		for range rootSteps {
 			n, slope := 0.0, 0.0
-			for i, w := range weight {
-				if w == 0 {
-					continue
-				}
-				r := 1 / (way + beyond[i])
-				t := w * r
+			if wx != 0 {
+				r := 1 / (way + bx)
+				t := wx * r
+				n += t * t
+				slope += t * t * r
+			}
+			if wy != 0 {
+				r := 1 / (way + by)
+				t := wy * r
+				n += t * t
+				slope += t * t * r
+			}
+			if wz != 0 {
+				r := 1 / (way + bz)
+				t := wz * r
 				n += t * t
 				slope += t * t * r
 			}
@@ -132,18 +142,14 @@ func excess(weight, beyond orient.Vec3) float64 {
 	return f
 }
 
-// Beyond says that no point of the segment from a to b is nearer to the surface than the distance (m, not negative). It is
-// cheap, and sometimes false although that holds.
-func (e Ellipsoid) Beyond(a, b orient.Vec3, distance float64) bool {
-	// In the space in which the ellipsoid is the unit ball, u is the start and v the way; p is nearest to the middle there.
-	var u, v, less orient.Vec3
-	along, length := 0.0, 0.0
-	for i := range a {
-		less[i] = 1 / e.Semi[i]
-		u[i], v[i] = a[i]*less[i], (b[i]-a[i])*less[i]
-		along -= u[i] * v[i]
-		length += v[i] * v[i]
-	}
+// Apart asks the plane that touches the ellipsoid under the place of the segment that is nearest to the middle in the space in
+// which the ellipsoid is the unit ball.
+func (e Ellipsoid) Apart(a, b orient.Vec3) float64 {
+	ex, ey, ez := 1/e.Semi[0], 1/e.Semi[1], 1/e.Semi[2]
+	ax, ay, az, bx, by, bz := a[0], a[1], a[2], b[0], b[1], b[2]
+	ux, uy, uz := ax*ex, ay*ey, az*ez
+	vx, vy, vz := (bx-ax)*ex, (by-ay)*ey, (bz-az)*ez
+	along, length := -ux*vx-uy*vy-uz*vz, vx*vx+vy*vy+vz*vz
 	t := 0.0
 	if along > 0 {
 		t = 1
@@ -151,17 +157,13 @@ func (e Ellipsoid) Beyond(a, b orient.Vec3, distance float64) bool {
 			t = along / length
 		}
 	}
-	// The plane that touches the ellipsoid with its normal as the surface's under p parts them, if it does.
-	reach, long, atA, atB := 0.0, 0.0, 0.0, 0.0
-	for i := range a {
-		p := u[i] + t*v[i]
-		n := p * less[i]
-		reach += p * p
-		long += n * n
-		atA += n * a[i]
-		atB += n * b[i]
+	px, py, pz := ux+t*vx, uy+t*vy, uz+t*vz
+	nx, ny, nz := px*ex, py*ey, pz*ez
+	steep := math.Sqrt(nx*nx + ny*ny + nz*nz)
+	if !(steep > 0) {
+		return math.Inf(-1)
 	}
-	return min(atA, atB)-math.Sqrt(reach) > distance*math.Sqrt(long)
+	return (min(nx*ax+ny*ay+nz*az, nx*bx+ny*by+nz*bz) - math.Sqrt(px*px+py*py+pz*pz)) / steep
 }
 
 // newtonSteps bounds Newton's steps before the bracket is halved instead; two or three are usual.

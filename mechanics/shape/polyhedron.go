@@ -365,23 +365,21 @@ func (p *Polyhedron) Segment(a, b orient.Vec3) Near {
 	return p.segment(a.Scale(1/p.scale), b.Scale(1/p.scale)).grown(p.scale)
 }
 
-// Beyond asks the box around the solid, and then the plane that touches the solid where an ellipsoid as large as that box would face
+// Apart asks the box around the solid, and then the plane that touches the solid where an ellipsoid as large as that box would face
 // the segment.
-func (p *Polyhedron) Beyond(a, b orient.Vec3, distance float64) bool {
+func (p *Polyhedron) Apart(a, b orient.Vec3) float64 {
 	centre, half := p.box.Scale(p.scale), p.half.Scale(p.scale)
 	a, b = sub(a, centre), sub(b, centre)
-	if (Box{Half: half}).Beyond(a, b, distance) {
-		return true
-	}
+	around := Box{Half: half}.Apart(a, b)
 	n := a.Add(sub(b, a).Scale(middle(a, b, half)))
 	for i, h := range half {
 		n[i] /= h * h
 	}
 	if n == (orient.Vec3{}) {
-		return false
+		return around
 	}
 	n = n.Scale(1 / n.Norm())
-	return min(n.Dot(a), n.Dot(b))-n.Dot(sub(p.Support(n), centre)) > distance
+	return max(around, min(n.Dot(a), n.Dot(b))-n.Dot(sub(p.Support(n), centre)))
 }
 
 // Support returns the vertex that lies farthest along the direction.

@@ -84,8 +84,8 @@ func TestNearestPlaceOfASegment(t *testing.T) {
 		if n.Along < 0 || n.Along > 1 || math.Abs(e.on(n.Point)) > 1e-9 {
 			t.Fatalf("%+v", n)
 		}
-		if gap := number(t, "gap", 0, 0.1); e.Beyond(a, b, gap) && n.Distance < gap {
-			t.Fatalf("%g away, and said to be beyond %g", n.Distance, gap)
+		if gap := e.Apart(a, b); gap > 0 && n.Distance < gap-1e-12 {
+			t.Fatalf("%g away, and said to be at least %g", n.Distance, gap)
 		}
 		for k := range 101 {
 			p := a.Add(sub(b, a).Scale(float64(k) / 100))

@@ -13,9 +13,9 @@ type Solid interface {
 	Point(p orient.Vec3) Near
 	// Segment returns where the segment from a to b is nearest to the surface, or deepest inside.
 	Segment(a, b orient.Vec3) Near
-	// Beyond says that no point of the segment from a to b is nearer to the surface than the distance (m, not negative). It
-	// is cheap, and may be false although that holds.
-	Beyond(a, b orient.Vec3, distance float64) bool
+	// Apart is a distance (m) than which no point of the segment from a to b is nearer to the surface. It is cheap and may be far
+	// too small, down to −Inf; nothing follows from one that is negative.
+	Apart(a, b orient.Vec3) float64
 	// Support returns the surface's point that lies farthest along the direction, which must not vanish.
 	Support(direction orient.Vec3) orient.Vec3
 	// Reach returns the radius (m) of a ball about the origin that holds the solid.

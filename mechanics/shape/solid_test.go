@@ -181,8 +181,8 @@ func TestSegmentsOfSolids(t *testing.T) {
 		if at := s.Point(a.Add(sub(b, a).Scale(n.Along))); math.Abs(at.Distance-n.Distance) > 1e-6*r {
 			t.Fatalf("%+v, but that point is %g away", n, at.Distance)
 		}
-		if gap := number(t, "gap", 0, r); s.Beyond(a, b, gap) && n.Distance < gap-1e-9*r {
-			t.Fatalf("%g away, and said to be beyond %g", n.Distance, gap)
+		if gap := s.Apart(a, b); gap > 0 && n.Distance < gap-1e-9*r {
+			t.Fatalf("%g away, and said to be at least %g", n.Distance, gap)
 		}
 		for k := range 41 {
 			p := a.Add(sub(b, a).Scale(float64(k) / 40))
@@ -297,7 +297,7 @@ func TestNothingIsAllocatedByQuestions(t *testing.T) {
 		if n := testing.AllocsPerRun(20, func() {
 			s.Point(p)
 			s.Segment(p, q)
-			s.Beyond(p, q, 0.01)
+			s.Apart(p, q)
 			s.Support(d)
 			s.Curvature(p)
 			s.Moments()
@@ -375,7 +375,7 @@ func TestNonsenseComesToAnEnd(t *testing.T) {
 			a, b := v(i), v(i/3+1)
 			k.s.Point(a)
 			k.s.Segment(a, b)
-			k.s.Beyond(a, b, odd[i%8])
+			k.s.Apart(a, b)
 			k.s.Support(a)
 			k.s.Curvature(a)
 			if n := len(k.s.Footing(b, 0.01, nil)); n > FootingMost {

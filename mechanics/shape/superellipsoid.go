@@ -292,18 +292,18 @@ func (s *Superellipsoid) probe(p, way, hint orient.Vec3) (distance, slope, bend 
 	return distance, slope, bend, l.at
 }
 
-// Beyond asks the plane that touches the body where the ray under the segment's middle leaves it.
-func (s *Superellipsoid) Beyond(a, b orient.Vec3, distance float64) bool {
+// Apart asks the plane that touches the body where the ray under the segment's middle leaves it.
+func (s *Superellipsoid) Apart(a, b orient.Vec3) float64 {
 	t := middle(a, b, s.semi)
 	p := a.Add(sub(b, a).Scale(t))
 	x := orient.Vec3{math.Abs(p[0]), math.Abs(p[1]), math.Abs(p[2])}
 	if x[0] == 0 && x[1] == 0 && x[2] == 0 {
-		return false
+		return math.Inf(-1)
 	}
 	tx, ty, tz, _, grown, gauge := s.shell(x)
 	// The normal is a power of the place; (3) is a norm, so the plane's height needs no more than the gauge.
 	n := orient.Vec3{grown * tx * p[0], grown * ty * p[1], tz * p[2]}
-	return min(n.Dot(a), n.Dot(b))-n.Dot(p)/gauge > distance*n.Norm()
+	return (min(n.Dot(a), n.Dot(b)) - n.Dot(p)/gauge) / n.Norm()
 }
 
 // Segment returns where the segment is nearest to the surface, or deepest inside.

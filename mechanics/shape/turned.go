@@ -154,9 +154,9 @@ func (t *Turned) Point(p orient.Vec3) Near {
 	return Near{Point: orient.Vec3{p[0] - distance*n[0], p[1] - distance*n[1], p[2] - distance*n[2]}, Normal: n, Distance: distance}
 }
 
-// Beyond asks the plane that touches the solid under the segment's middle.
-func (t *Turned) Beyond(a, b orient.Vec3, distance float64) bool {
-	return beyond(t, a, b, middle(a, b, t.half), distance)
+// Apart asks the plane that touches the solid under the segment's middle.
+func (t *Turned) Apart(a, b orient.Vec3) float64 {
+	return parted(t, a, b, middle(a, b, t.half))
 }
 
 // Segment returns where the segment is nearest to the surface, or deepest inside. Where all of a stretch is as near, its place

@@ -82,9 +82,9 @@ func (f *finger) prepare(h float64, v, extra []float64) {
 func (f *finger) place() {
 	for j := range f.n {
 		from, to, _ := f.state.Capsule(j)
+		x, y, z := (from.X+to.X)*0.5, (from.Y+to.Y)*0.5, (from.Z+to.Z)*0.5
 		f.from[j], f.to[j] = orient.Vec3{from.X, from.Y, from.Z}, orient.Vec3{to.X, to.Y, to.Z}
-		f.middle[j] = f.from[j].Add(f.to[j]).Scale(0.5)
-		f.half[j] = sub(f.to[j], f.middle[j])
+		f.middle[j], f.half[j] = orient.Vec3{x, y, z}, orient.Vec3{to.X - x, to.Y - y, to.Z - z}
 	}
 }
 
@@ -96,9 +96,24 @@ func (f *finger) sweep() (speed float64) {
 	return speed
 }
 
-// decompose replaces the lower triangle of A by its Cholesky factor, with the diagonal's reciprocals.
+// decompose replaces the lower triangle of A by its Cholesky factor, with the diagonal's reciprocals. Fingers of four joints are
+// what trials have most: for them it is written out, in the order of the loops, to the same bits.
 func (f *finger) decompose() {
 	n, a := f.n, f.factor[:f.n*f.n]
+	if n == 4 {
+		a := (*[16]float64)(a)
+		a[0] = 1 / math.Sqrt(a[0])
+		a[4] *= a[0]
+		a[5] = 1 / math.Sqrt(a[5]-a[4]*a[4])
+		a[8] *= a[0]
+		a[9] = (a[9] - a[8]*a[4]) * a[5]
+		a[10] = 1 / math.Sqrt(a[10]-a[8]*a[8]-a[9]*a[9])
+		a[12] *= a[0]
+		a[13] = (a[13] - a[12]*a[4]) * a[5]
+		a[14] = (a[14] - a[12]*a[8] - a[13]*a[9]) * a[10]
+		a[15] = 1 / math.Sqrt(a[15]-a[12]*a[12]-a[13]*a[13]-a[14]*a[14])
+		return
+	}
 	for i := range n {
 		for j := range i {
 			sum := a[i*n+j]
@@ -119,6 +134,11 @@ func (f *finger) decompose() {
 func (f *finger) solveOne(b []float64) {
 	n, a := f.n, f.factor[:f.n*f.n]
 	b = b[:n]
+	if n == 4 {
+		b := (*[4]float64)(b)
+		b[0], b[1], b[2], b[3] = solveFour((*[16]float64)(a), b[0], b[1], b[2], b[3])
+		return
+	}
 	for i := range b {
 		sum, row := b[i], a[i*n:i*n+i+1]
 		for k, w := range row[:i] {
@@ -136,10 +156,30 @@ func (f *finger) solveOne(b []float64) {
 	}
 }
 
+// solveFour is A⁻¹ times one column, with the factor of four joints.
+func solveFour(a *[16]float64, x, y, z, w float64) (float64, float64, float64, float64) {
+	x *= a[0]
+	y = (y - a[4]*x) * a[5]
+	z = (z - a[8]*x - a[9]*y) * a[10]
+	w = (w - a[12]*x - a[13]*y - a[14]*z) * a[15]
+	w *= a[15]
+	z = (z - a[14]*w) * a[10]
+	y = (y - a[13]*w - a[9]*z) * a[5]
+	x = (x - a[12]*w - a[8]*z - a[4]*y) * a[0]
+	return x, y, z, w
+}
+
 // solveThree replaces the three columns of b (n rows, row by row) by A⁻¹·b.
 func (f *finger) solveThree(b []float64) {
 	n, a := f.n, f.factor[:f.n*f.n]
 	b = b[:3*n]
+	if n == 4 {
+		a, b := (*[16]float64)(a), (*[12]float64)(b)
+		b[0], b[3], b[6], b[9] = solveFour(a, b[0], b[3], b[6], b[9])
+		b[1], b[4], b[7], b[10] = solveFour(a, b[1], b[4], b[7], b[10])
+		b[2], b[5], b[8], b[11] = solveFour(a, b[2], b[5], b[8], b[11])
+		return
+	}
 	for i := range n {
 		x, y, z := b[3*i], b[3*i+1], b[3*i+2]
 		row := a[i*n : i*n+i+1]

@@ -85,12 +85,12 @@ func (it *item) world(v orient.Vec3) orient.Vec3 {
 	}
 }
 
-// beyond says that a segment of the item's frame is surely farther from it than the distance.
-func (it *item) beyond(a, b orient.Vec3, distance float64) bool {
+// apart is a distance than which no point of a segment of the item's frame is nearer to it.
+func (it *item) apart(a, b orient.Vec3) float64 {
 	if it.flat {
-		return it.solid.Beyond(a, b, distance)
+		return it.solid.Apart(a, b)
 	}
-	return it.round.Beyond(a, b, distance)
+	return it.round.Apart(a, b)
 }
 
 // nearest is where a segment of the item's frame is nearest to it. A pair's place on the segment changes little from step to step.
@@ -264,7 +264,8 @@ func (g *Stage) meetLinks(i, id int, h float64) int {
 			apart := way.Norm() - it.reach - f.reach[j]
 			if apart < near {
 				a, b := it.own(sub(f.from[j], it.Position)), it.own(sub(f.to[j], it.Position))
-				if !it.beyond(a, b, f.radius[j]+near) {
+				apart = it.apart(a, b) - f.radius[j]
+				if apart <= near {
 					n := g.nearest(it, id, a, b)
 					apart = n.Distance - f.radius[j]
 					if apart < near {

@@ -59,11 +59,9 @@ type memory struct {
 
 // guess carries the impulses of three steps on to the next one by a parabola. While fingers close and hold, forces change
 // smoothly, and the solver then has half as far to go as from the last impulse alone.
-func (m *memory) guess() (v orient.Vec3) {
-	for k := range v {
-		v[k] = 3*(m.impulse[k]-m.last[0][k]) + m.last[1][k]
-	}
-	return v
+func (m *memory) guess() orient.Vec3 {
+	a, b, c := &m.impulse, &m.last[0], &m.last[1]
+	return orient.Vec3{3*(a[0]-b[0]) + c[0], 3*(a[1]-b[1]) + c[1], 3*(a[2]-b[2]) + c[2]}
 }
 
 // touch adds a contact at the point; normal is unit and points from the one to the other. Pairs must come with rising ids.
@@ -76,7 +74,10 @@ func (g *Stage) touch(id, feature int, from, to Part, point, normal orient.Vec3,
 	c, p := &g.contacts[len(g.contacts)-1], &g.pairs[len(g.pairs)-1]
 	t1, t2 := motion.Tangents(normal)
 	frame := [3]orient.Vec3{normal, t1, t2}
-	*p = pair{id: id, feature: feature, from: from, to: to, surface: surface, point: point, normal: normal, t1: t1, t2: t2, gap: gap}
+	// Each by itself, as what grow gives is an old pair: a pair as a whole would be made aside and copied.
+	p.id, p.feature, p.from, p.to, p.surface, p.gap = id, feature, from, to, surface, gap
+	p.point, p.normal, p.t1, p.t2 = point, normal, t1, t2
+	p.force, p.load, p.sliding, p.last = orient.Vec3{}, 0, false, [2]orient.Vec3{}
 	c.Friction, c.Impulse = surface.Friction, [3]float64{}
 	c.Normal = motion.Spring(h, surface.Stiffness, surface.Damping, gap)
 	if gap > 0 {
@@ -136,15 +137,18 @@ func (g *Stage) side(c *motion.Contact, which int, part Part, point orient.Vec3,
 		s.At, s.N = f.at, n
 		s.J, s.B = g.take(3*n), g.take(3*n)
 		at := vec(point)
+		n0, n1, n2 := &frame[0], &frame[1], &frame[2]
 		for j := range n {
 			var move hand.Vec
 			if j <= part.Link {
 				move = f.state.Lever(j, at)
 			}
-			for i, d := range frame {
-				x := sign * (move.X*d[0] + move.Y*d[1] + move.Z*d[2])
-				s.J[i*n+j], s.B[j*3+i] = x, x
-			}
+			x := sign * (move.X*n0[0] + move.Y*n0[1] + move.Z*n0[2])
+			y := sign * (move.X*n1[0] + move.Y*n1[1] + move.Z*n1[2])
+			z := sign * (move.X*n2[0] + move.Y*n2[1] + move.Z*n2[2])
+			row := s.B[3*j : 3*j+3 : 3*j+3]
+			row[0], row[1], row[2] = x, y, z
+			s.J[j], s.J[n+j], s.J[2*n+j] = x, y, z
 		}
 		f.solveThree(s.B)
 		if g.palm.at >= 0 {
