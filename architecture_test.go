@@ -45,6 +45,7 @@ var reaches = []struct{ from, to, why string }{
 	{"mechanics/benchfit", "mechanics/hand", "a bench says what of a finger's chain is otherwise"},
 	{"mechanics/benchfit", "mechanics/trialsim", "and gives back the whole hand"},
 	{"signals/touch", "signals", "touch is told from spectra and their shapes"},
+	{"signals/touch", "statistics/proportion", "a share that is told right has the one notion of an exact interval"},
 	{"signals/detect", "signals", "a slip is told in a band of frequencies"},
 	{"signals/strips", "signals/calibrate", "a strip is read backwards by its curve, a finger's shape followed in one place"},
 	{"handtest", "signals/calibrate", "drift over cycles is a line read backwards, by one notion of its limits"},

@@ -31,6 +31,7 @@ type TouchClipParams struct {
 	Specimen    string            `query:"specimen" doc:"Which piece of the hand's kind"`
 	Object      string            `query:"object" maxLength:"120" doc:"What it was touched by"`
 	PressureKPa optional[float64] `query:"pressure_kPa"`
+	SNRDB       optional[float64] `query:"snr_dB" doc:"Sound over the noise that it was recorded with, where it is known"`
 	Note        string            `query:"note" maxLength:"4000"`
 	By          string            `query:"by" maxLength:"120"`
 }
@@ -55,7 +56,7 @@ func (s *Server) touchRoutes(h huma.API) {
 		}
 		clip := workflow.TouchSound{Name: fileName(in.Name, "clip.wav"), WAV: wav, TouchClip: domain.TouchClip{
 			Hand: domain.ID(in.Hand), Key: in.Key, Session: in.Session, Specimen: in.Specimen, Object: in.Object, Note: in.Note,
-			PressureKPa: given(in.PressureKPa), Label: domain.TouchLabel{Zone: in.Zone, PositionMm: given(in.PositionMm), By: in.By},
+			PressureKPa: given(in.PressureKPa), SNRDB: given(in.SNRDB), Label: domain.TouchLabel{Zone: in.Zone, PositionMm: given(in.PositionMm), By: in.By},
 		}}
 		stored, _, err := s.lab.KeepTouchClips(ctx, []workflow.TouchSound{clip})
 		if err != nil {
@@ -157,13 +158,16 @@ func (s *Server) touchState(ctx context.Context, hand string) (*struct{ Body Tou
 		if out.Model.Evidence.Changes == nil {
 			out.Model.Evidence.Changes = []TouchChange{}
 		}
+		if out.Model.Evidence.UnderNoise == nil {
+			out.Model.Evidence.UnderNoise = []TouchNoiseScore{}
+		}
 	}
 	return &struct{ Body TouchState }{out}, nil
 }
 
 func fromTouchClip(c domain.TouchClip) TouchClip {
 	return TouchClip{
-		ID: c.ID, Recording: c.Recording, RateHz: c.RateHz, Samples: c.Samples, Session: c.Session, Specimen: c.Specimen, Object: c.Object, PressureKPa: c.PressureKPa,
+		ID: c.ID, Recording: c.Recording, RateHz: c.RateHz, Samples: c.Samples, Session: c.Session, Specimen: c.Specimen, Object: c.Object, PressureKPa: c.PressureKPa, SNRDB: c.SNRDB,
 		Note: c.Note, Invented: c.Invented, Recorded: c.Recorded, TouchLabel: fromTouchLabel(c.Label),
 	}
 }

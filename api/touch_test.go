@@ -18,6 +18,7 @@ import (
 	"holdfast/api"
 	"holdfast/domain"
 	"holdfast/signals/sound"
+	"holdfast/signals/touch"
 	"holdfast/signals/touch/finger"
 	"holdfast/workflow"
 )
@@ -43,8 +44,12 @@ func touchTrained(t *testing.T, b *bench, clips int) {
 	var list []workflow.TouchSound
 	for i := range clips {
 		at := 25 + 55*float64(i/2)/float64(clips/2)
+		var snr *float64 // known of every second clip
+		if i%2 == 0 {
+			snr = new(31.0)
+		}
 		list = append(list, workflow.TouchSound{WAV: wavOf(t, i%2, at, i), TouchClip: domain.TouchClip{
-			Hand: "trefoil", Key: fmt.Sprint("k", i), Session: fmt.Sprint(i % 4), Specimen: fmt.Sprint(i % 2), Object: []string{"roll", "egg"}[i/2%2],
+			Hand: "trefoil", Key: fmt.Sprint("k", i), Session: fmt.Sprint(i % 4), Specimen: fmt.Sprint(i % 2), SNRDB: snr, Object: []string{"roll", "egg"}[i/2%2],
 			Label: domain.TouchLabel{Zone: []string{"root", "tip"}[2*i/clips], PositionMm: &at},
 		}})
 	}
@@ -116,8 +121,32 @@ func TestTouchTrainedEvidence(t *testing.T) {
 	if c := s.Model.Evidence.Changes; len(c) != 6 || c[2].What != "day" || c[2].Why == "" || c[0].What != "object" || c[0].Level != "roll" || c[0].Clips != 48 || c[0].Unheard == nil || c[1].HeardMm == nil {
 		t.Errorf("%+v", c)
 	}
+	// As much noise as sound hides what 60 dB less leaves.
+	if n := s.Model.Evidence.UnderNoise; len(n) != len(touch.UsualRatiosDB) || n[0].RatioDB != 60 || n[0].Clips != 96 || n[0].Right.Mean < n[5].Right.Mean || n[5].Unsure.Mean < n[0].Unsure.Mean || n[0].Right.High < n[0].Right.Mean {
+		t.Errorf("%+v", n)
+	}
+	if own := s.Model.Evidence.OwnSNR; own == nil || own.MedianDB != 31 || own.Clips != 48 {
+		t.Errorf("%+v", own)
+	}
 	b.run(scenario{name: "label", method: "POST", url: "/hands/trefoil/touch/labels", body: `[{"clip":1,"zone":"tip","position_mm":3,"by":"bo"}]`, status: 200, want: []string{`"stale":true`}, events: []string{"touch"}})
 	b.run(scenario{name: "model", method: "GET", url: "/hands/trefoil/touch/model.json", status: 200, want: []string{"holdfast touch model"}})
+}
+
+// What an earlier version kept as evidence has no word of noise; it is read all the same.
+func TestTouchEvidenceOfEarlierVersions(t *testing.T) {
+	b := stocked(t)
+	b.t = t
+	touchTrained(t, b, 48)
+	kept, err := b.lab.Store.TouchModels(t.Context(), "trefoil")
+	if err != nil {
+		t.Fatal(err)
+	}
+	old := kept[0]
+	old.Evidence = []byte(`{"clips":48,"held_out":"specimen","groups":2,"folds":2}`)
+	if _, err := b.lab.Store.AddTouchModel(t.Context(), old); err != nil {
+		t.Fatal(err)
+	}
+	b.run(scenario{name: "state", method: "GET", url: "/hands/trefoil/touch", status: 200, want: []string{`"under_noise":[]`, `"changes":[]`}, not: []string{`"own_snr"`}})
 }
 
 // Samples go in over the socket, answers come back; other sites and what is no sound are refused.

@@ -12,6 +12,7 @@ type TouchClip struct {
 	Specimen    string    `json:"specimen"`
 	Object      string    `json:"object"`
 	PressureKPa *float64  `json:"pressure_kPa,omitempty"`
+	SNRDB       *float64  `json:"snr_dB,omitempty" doc:"Sound over the noise that it was recorded with; left out: not known"`
 	Note        string    `json:"note"`
 	Invented    bool      `json:"invented"`
 	Recorded    time.Time `json:"recorded"`
@@ -62,6 +63,24 @@ type TouchEvidence struct {
 	Zones     *TouchZoneEvidence     `json:"zones,omitempty"`
 	Positions *TouchPositionEvidence `json:"positions,omitempty"`
 	Changes   []TouchChange          `json:"changes" doc:"When the object, the pressure, the day or mounting is a new one"`
+
+	UnderNoise []TouchNoiseScore `json:"under_noise" doc:"Held-out clips with noise laid over them; empty for a model of an earlier version"`
+	OwnSNR     *TouchOwnSNR      `json:"own_snr,omitempty" doc:"Left out where it is known of no clip"`
+}
+
+// TouchNoiseScore says how held-out clips are told when noise is laid over them.
+type TouchNoiseScore struct {
+	RatioDB float64        `json:"snr_db" doc:"Power of the sound over that of the noise laid over it"`
+	Clips   int            `json:"clips"`
+	Right   *TouchInterval `json:"right,omitempty" doc:"Share of zones"`
+	OffMm   *TouchInterval `json:"off_mm,omitempty" doc:"Mean absolute error"`
+	Unsure  TouchInterval  `json:"unsure" doc:"Share called unlike all that was learnt"`
+}
+
+// TouchOwnSNR says by how much clips are above the noise that they were recorded with.
+type TouchOwnSNR struct {
+	MedianDB float64 `json:"median_db"`
+	Clips    int     `json:"clips" doc:"Of which it is known"`
 }
 
 // TouchChange says how clips of one object, pressure or day are told by models that heard it in other groups, and by models that

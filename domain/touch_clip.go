@@ -19,6 +19,7 @@ type TouchClip struct {
 	Specimen    string   // which piece of the hand's kind
 	Object      string   // what it was touched by; empty: not said
 	PressureKPa *float64 // in the finger, above the surroundings; nil: not said
+	SNRDB       *float64 // sound over the noise that it was recorded with, dB; nil: not known
 	Note        string
 	Invented    bool // no finger was recorded
 	Recorded    time.Time
@@ -66,6 +67,9 @@ func (c *TouchClip) Validate() error {
 	}
 	if c.PressureKPa != nil {
 		k.between("pressure_kPa", *c.PressureKPa, -101.325, 2000, " kPa")
+	}
+	if c.SNRDB != nil {
+		k.between("snr_dB", *c.SNRDB, -200, 200, " dB")
 	}
 	if len(c.Note) > 4000 {
 		k.fail("note", len(c.Note), "must be at most 4000 bytes long")

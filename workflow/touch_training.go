@@ -113,6 +113,11 @@ func (l *Lab) touchFeatures(ctx context.Context, clips []domain.TouchClip) (reci
 		}
 		object.Level, pressure.Level = append(object.Level, c.Object), append(pressure.Level, kPa)
 		day.Level = append(day.Level, c.Session)
+		own := math.NaN()
+		if c.SNRDB != nil {
+			own = *c.SNRDB
+		}
+		d.OwnSNRDB = append(d.OwnSNRDB, own)
 	}
 	d.Varied = []touch.Varied{object, pressure}
 	if severalSpecimens(clips) { // of one specimen whole sessions are held out anyway

@@ -25,6 +25,7 @@ type labels struct {
 	file, zone, session, specimen []string
 	line                          []int // of the file, on which a row starts
 	positionMm                    []float64
+	snrDB                         []float64      // above the clip's own noise; NaN where it is not known
 	varied                        []touch.Varied // of otherColumns, those that the file has
 }
 
@@ -102,6 +103,13 @@ func parseLabels(name string, f io.Reader) (*labels, error) {
 				return nil, fmt.Errorf("%s, line %d, column position_mm: %q is no number of millimetres", name, at, text)
 			}
 		}
+		snr := math.NaN()
+		if text := cell("snr_db"); text != "" {
+			if snr, err = strconv.ParseFloat(text, 64); err != nil || !(math.Abs(snr) <= 200) {
+				return nil, fmt.Errorf("%s, line %d, column snr_db: %q is no number of decibels between -200 and 200", name, at, text)
+			}
+		}
+		l.snrDB = append(l.snrDB, snr)
 		l.file, l.zone, l.positionMm = append(l.file, file), append(l.zone, cell("zone")), append(l.positionMm, position)
 		l.session, l.specimen, l.line = append(l.session, cell("session")), append(l.specimen, cell("specimen")), append(l.line, at)
 		for i := range l.varied {

@@ -23,7 +23,7 @@ type touchImportCommand struct {
 	Lab    string `required:"" placeholder:"DIR" help:"Folder of the lab; no server may have it open."`
 	Hand   string `required:"" placeholder:"ID" help:"The hand whose fingers were touched."`
 	Clips  string `required:"" placeholder:"DIR" help:"Folder of WAV files, one touch each."`
-	Labels string `required:"" placeholder:"LABELS.csv" help:"CSV file with the columns file, session and specimen, and, where they are known, zone, position_mm, object and pressure_kpa: a row for each clip."`
+	Labels string `required:"" placeholder:"LABELS.csv" help:"CSV file with the columns file, session and specimen, and, where they are known, zone, position_mm, object, pressure_kpa and snr_db: a row for each clip."`
 	By     string `placeholder:"NAME" help:"Who labelled the clips."`
 
 	Invented bool `help:"Mark the clips as invented: no finger was recorded."`
@@ -134,6 +134,9 @@ func (c *touchImportCommand) sounds(ctx context.Context, lab *workflow.Lab, l *l
 		}}
 		if at := l.positionMm[i]; !math.IsNaN(at) {
 			list[i].Label.PositionMm = &at
+		}
+		if snr := l.snrDB[i]; !math.IsNaN(snr) {
+			list[i].SNRDB = &snr
 		}
 		for _, v := range l.varied {
 			if reason := setVaried(&list[i].TouchClip, v.Name, v.Level[i]); reason != "" {

@@ -7,6 +7,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 
 	"holdfast/examples"
@@ -65,7 +66,11 @@ func (c *touchInventCommand) Run(env *environment) error {
 	// One gain for all: how loud a touch is says something, too. Touches differ by four to one in strength.
 	gain := 0.1 / peak(specimens[0].Touch((inventedLowMm+inventedHighMm)/2, 0, c.Seed, 0))
 	var labels strings.Builder
-	labels.WriteString("file,zone,position_mm,session,specimen\n")
+	labels.WriteString("file,zone,position_mm,session,specimen,snr_db\n")
+	snr := "" // without noise there is none to tell
+	if c.Noise > 0 {
+		snr = strconv.FormatFloat(finger.SNRDB(c.Noise), 'f', 2, 64)
+	}
 	for n := range c.Clips {
 		if env.ctx.Err() != nil {
 			return env.ctx.Err()
@@ -78,7 +83,7 @@ func (c *touchInventCommand) Run(env *environment) error {
 		if err := writeClip(filepath.Join(c.Out, name), clip, gain, specimens[f].RateHz); err != nil {
 			return err
 		}
-		fmt.Fprintf(&labels, "%s,zone-%d,%.2f,finger-%d-day-%d,finger-%d\n", name, 1+int(share*float64(c.Zones)), at, f+1, day+1, f+1)
+		fmt.Fprintf(&labels, "%s,zone-%d,%.2f,finger-%d-day-%d,finger-%d,%s\n", name, 1+int(share*float64(c.Zones)), at, f+1, day+1, f+1, snr)
 	}
 	// Last, so that a folder with labels is whole.
 	if err := os.WriteFile(filepath.Join(c.Out, "labels.csv"), []byte(labels.String()), 0o666); err != nil {

@@ -130,8 +130,9 @@ func TestTouchTrainSaysWhatChangesAndNoiseCost(t *testing.T) {
 	if err := json.Unmarshal([]byte(stdout), &r); code != 0 || err != nil {
 		t.Fatalf("code %d, %v\n%s%s", code, err, stdout, stderr)
 	}
-	if len(r.Noise) != 2 || r.Noise[0].Right.Mean < 0.8 || r.Noise[1].Right.Mean > 0.5 || len(r.Evidence.Changes) != 2 || r.Evidence.Changes[0].Clips != 60 {
-		t.Errorf("%+v %+v %+v %+v", *r.Noise[0].Right, *r.Noise[1].Right, r.Noise, r.Evidence.Changes)
+	noise := r.Evidence.UnderNoise
+	if len(noise) != 2 || noise[0].Right.Mean < 0.8 || noise[1].Right.Mean > 0.5 || len(r.Evidence.Changes) != 2 || r.Evidence.Changes[0].Clips != 60 {
+		t.Errorf("%+v %+v %+v %+v", *noise[0].Right, *noise[1].Right, noise, r.Evidence.Changes)
 	}
 }
 
@@ -149,6 +150,7 @@ func TestTouchFaultsSayWhere(t *testing.T) {
 		"twice":          {header + "a.wav,tip,,1,1\na.wav,tip,,1,1\n", "line 3, column file: a.wav stands in line 2"},
 		"outside":        {header + "../a.wav,tip,,1,1\n", "line 2, column file"},
 		"no number":      {header + "a.wav,,far,1,1\n", `line 2, column position_mm: "far"`},
+		"no decibels":    {"file,zone,session,specimen,snr_db\na.wav,tip,1,1,loud\n", `line 2, column snr_db: "loud"`},
 		"half labelled":  {header + "a.wav,tip,,1,1\nb.wav,,,1,1\n", "column zone: nothing is given for b.wav"},
 		"nothing known":  {header + "a.wav,,,1,1\n", "neither zones nor positions"},
 		"no such clip":   {header + "a.wav,tip,,1,1\nc.wav,pad,,2,1\n", "c.wav: there is no such file"},

@@ -34,16 +34,15 @@ type touchTrainCommand struct {
 
 // touchTrainReport is what touch train tells.
 type touchTrainReport struct {
-	Model    string             `json:"model"`
-	RateHz   int                `json:"rate_hz"`
-	Features int                `json:"features"`
-	Zones    []string           `json:"zone_names"`
-	Evidence *touch.Evidence    `json:"evidence"`
-	Limit    float64            `json:"unlike_beyond"`
-	Rate     float64            `json:"unsure_rate"`
-	Level    float64            `json:"level"`
-	Noise    []touch.NoiseScore `json:"under_noise"`
-	Warnings []string           `json:"warnings"`
+	Model    string          `json:"model"`
+	RateHz   int             `json:"rate_hz"`
+	Features int             `json:"features"`
+	Zones    []string        `json:"zone_names"`
+	Evidence *touch.Evidence `json:"evidence"`
+	Limit    float64         `json:"unlike_beyond"`
+	Rate     float64         `json:"unsure_rate"`
+	Level    float64         `json:"level"`
+	Warnings []string        `json:"warnings"`
 }
 
 // Run trains, tests and writes a model.
@@ -75,7 +74,7 @@ func (c *touchTrainCommand) Run(env *environment) error {
 	if err != nil {
 		return badInput(err)
 	}
-	d := touch.Labelled{X: x, Session: l.session, Specimen: l.specimen, Varied: l.varied}
+	d := touch.Labelled{X: x, Session: l.session, Specimen: l.specimen, Varied: l.varied, OwnSNRDB: l.snrDB}
 	if zones {
 		d.Zones = touch.ZonesAlong(l.zone, l.positionMm)
 		for _, z := range l.zone {
@@ -86,21 +85,20 @@ func (c *touchTrainCommand) Run(env *environment) error {
 		d.PositionMm = l.positionMm
 	}
 	plan := touch.Plan{Methods: c.methods(), Folds: c.Folds, Rate: c.UnsureRate, Level: c.Level, Seed: c.Seed, Workers: workers}
+	if plan.Noise, err = c.noise(l.file); err != nil {
+		return badInput(err)
+	}
 	model, evidence, err := trainUntilStopped(env, recipe, d, plan)
 	if err != nil {
 		return badInput(err)
 	}
 	model.SetSamples(lengths)
-	noise, err := c.underNoise(env, model, d, l.file, plan)
-	if err != nil {
-		return badInput(err)
-	}
 	if err := writeFile(c.Out, model.Write); err != nil {
 		return err
 	}
 	r := touchTrainReport{
 		Model: c.Out, RateHz: recipe.RateHz, Features: x.Cols, Zones: d.Zones, Evidence: evidence, Limit: model.Novelty.Limit, Rate: c.UnsureRate, Level: c.Level,
-		Noise: noise, Warnings: trainWarnings(evidence, c.UnsureRate),
+		Warnings: trainWarnings(evidence, c.UnsureRate),
 	}
 	if r.Zones == nil {
 		r.Zones = []string{}
@@ -138,43 +136,17 @@ func (c *touchTrainCommand) recipe(first string) (touch.Recipe, error) {
 	return recipe, nil
 }
 
-// mostUnderNoise bounds how many clips are kept in memory to lay noise over them.
-const mostUnderNoise = 5000
-
-// underNoise tells held-out clips under the noise that was asked for.
-func (c *touchTrainCommand) underNoise(env *environment, m *touch.Model, d touch.Labelled, files []string, plan touch.Plan) ([]touch.NoiseScore, error) {
-	scores := []touch.NoiseScore{}
-	if len(c.Noise) == 0 {
-		return scores, nil
+// noise says what is to be laid over held-out clips.
+func (c *touchTrainCommand) noise(files []string) (touch.Noise, error) {
+	n := touch.Noise{RatiosDB: c.Noise, Clip: func(i int) ([]float64, error) {
+		clip, _, err := readClip(filepath.Join(c.Clips, files[i]), c.Channel)
+		return clip, err
+	}}
+	var err error
+	if c.Silence != "" && len(c.Noise) > 0 {
+		n.Silence, _, err = readClip(c.Silence, c.Channel)
 	}
-	if len(files) > mostUnderNoise {
-		return nil, fmt.Errorf("--noise-db: %d clips are too many to lay noise over, at most %d; train on fewer", len(files), mostUnderNoise)
-	}
-	var silence []float64
-	if c.Silence != "" {
-		var err error
-		if silence, _, err = readClip(c.Silence, c.Channel); err != nil {
-			return nil, err
-		}
-	}
-	clips := make([][]float64, len(files))
-	for i, f := range files {
-		var err error
-		if clips[i], _, err = readClip(filepath.Join(c.Clips, f), c.Channel); err != nil {
-			return nil, err
-		}
-	}
-	for _, ratio := range c.Noise {
-		if env.ctx.Err() != nil {
-			return nil, env.ctx.Err()
-		}
-		s, err := touch.AgainstNoise(m, d, clips, silence, []float64{ratio}, plan)
-		if err != nil {
-			return nil, err
-		}
-		scores = append(scores, s...)
-	}
-	return scores, nil
+	return n, err
 }
 
 func (c *touchTrainCommand) methods() []touch.Method {
@@ -286,7 +258,7 @@ func (r *touchTrainReport) print(w io.Writer) error {
 	if err := printChanges(w, e.Changes); err != nil {
 		return err
 	}
-	if err := printNoise(w, r.Noise); err != nil {
+	if err := printNoise(w, e); err != nil {
 		return err
 	}
 	fmt.Fprintf(w, "\nClips unlike all of these are told as unsure: beyond %.2f standard deviations, %.3g %% of ordinary ones.\nWritten to %s. No safety function: do not let it stop a machine for a person's sake.\n", r.Limit, 100*r.Rate, r.Model)
@@ -311,17 +283,23 @@ func printChanges(w io.Writer, changes []touch.Change) error {
 	return t.Flush()
 }
 
-func printNoise(w io.Writer, scores []touch.NoiseScore) error {
-	if len(scores) == 0 {
+func printNoise(w io.Writer, e *touch.Evidence) error {
+	if len(e.UnderNoise) == 0 {
 		return nil
 	}
-	fmt.Fprintln(w, "\nHeld-out clips under noise:")
+	fmt.Fprintf(w, "\nHeld-out clips under noise, %d of them:\n", e.UnderNoise[0].Clips)
 	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(t, "signal over noise, dB\tright\tmean error, mm\tcalled unlike")
-	for _, s := range scores {
-		fmt.Fprintf(t, "%g\t%s\t%s\t%.3f\n", s.RatioDB, share(s.Right), share(s.OffMm), s.Unsure)
+	for _, s := range e.UnderNoise {
+		fmt.Fprintf(t, "%g\t%s\t%s\t%s\n", s.RatioDB, share(s.Right), share(s.OffMm), share(&s.Unsure))
 	}
-	return t.Flush()
+	if err := t.Flush(); err != nil {
+		return err
+	}
+	if own := e.OwnSNR; own != nil {
+		fmt.Fprintf(w, "The clips themselves are %.3g dB above the noise that they were recorded with (median of %s).\n", own.MedianDB, counted(own.Clips, "clip"))
+	}
+	return nil
 }
 
 // share writes a figure with its interval; nothing where there is none.

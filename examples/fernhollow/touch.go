@@ -27,7 +27,7 @@ var touchZones = []string{"root", "lower", "middle", "upper", "pad", "tip"}
 // fillTouch keeps clips of invented fingers, computed from beam and tube, and a model learnt from them.
 func fillTouch(ctx context.Context, lab *workflow.Lab) error {
 	pieces := finger.Specimens(touchPieces, Seed)
-	list := make([]workflow.TouchSound, touchClips)
+	list, snr := make([]workflow.TouchSound, touchClips), finger.SNRDB(touchNoise)
 	for n := range list {
 		share := numeric.Stream(Seed, "touched place", n).Float64()
 		piece, session, at := n%touchPieces, n/touchPieces%touchSessions, touchLowMm+touchWidthMm*share
@@ -46,7 +46,7 @@ func fillTouch(ctx context.Context, lab *workflow.Lab) error {
 		}
 		list[n] = workflow.TouchSound{Name: fmt.Sprintf("touch-%03d.wav", n+1), WAV: wav.Bytes(), TouchClip: domain.TouchClip{
 			Hand: TouchedHand, Key: fmt.Sprintf("demo-%03d", n+1), Session: fmt.Sprintf("day %d", session+1), Specimen: fmt.Sprintf("finger %d", piece+1),
-			Object: "pencil", Note: "Invented: computed from beam and tube, no finger was recorded.", Invented: true,
+			Object: "pencil", SNRDB: &snr, Note: "Invented: computed from beam and tube, no finger was recorded.", Invented: true,
 			Label: domain.TouchLabel{Zone: touchZones[int(share*float64(len(touchZones)))], PositionMm: &at, By: "demonstration"},
 		}}
 	}

@@ -1,10 +1,8 @@
 package touch
 
 import (
-	"fmt"
 	"math"
 
-	"holdfast/numeric"
 	"holdfast/numeric/dense"
 )
 
@@ -148,8 +146,7 @@ func errorsBothWays(d Labelled, parts []withoutLevel, workers int) (heard, unhea
 			return err
 		}
 		for _, i := range held {
-			mm, _ := p.Predict(d.X.Row(i))
-			if off := math.Abs(mm - d.PositionMm[i]); seen {
+			if off := math.Abs(p.expected(d.X.Row(i)) - d.PositionMm[i]); seen {
 				heard[i] = off
 			} else {
 				unheard[i] = off
@@ -176,140 +173,4 @@ func bothWays(parts []withoutLevel, workers int, tell func(training, held []int,
 		}
 	}
 	return nil
-}
-
-// NoiseScore says how held-out clips are told when noise is laid over them. Training parts stay as they are.
-type NoiseScore struct {
-	RatioDB float64   `json:"snr_db"` // power of the part that is looked at, over that of the noise
-	Right   *Interval `json:"right,omitempty"`
-	OffMm   *Interval `json:"off_mm,omitempty"`
-	Unsure  float64   `json:"unsure"` // share that is told as unlike what was trained on
-}
-
-// AgainstNoise tells held-out clips under more and more noise: pieces of a recording of silence where one is given, white noise
-// otherwise. d.X holds the features of the clips as they are. The method is that of the model trained on them; the share
-// called unsure is by the model's own limit.
-func AgainstNoise(m *Model, d Labelled, clips [][]float64, silence, ratiosDB []float64, plan Plan) ([]NoiseScore, error) {
-	if len(clips) != d.X.Rows {
-		return nil, fmt.Errorf("%d clips and %d rows of features are not of one set", len(clips), d.X.Rows)
-	}
-	for _, r := range ratiosDB {
-		if !(math.Abs(r) <= 200) {
-			return nil, fmt.Errorf("a ratio of signal to noise of %g dB is not possible", r)
-		}
-	}
-	e, err := NewExtractor(m.Recipe)
-	if err != nil {
-		return nil, err
-	}
-	_, groups := hardest(d)
-	folds, err := GroupFolds(groups, plan.Folds, plan.Seed)
-	if err != nil {
-		return nil, err
-	}
-	fitted, err := fitFolds(m, d, folds, plan.Workers)
-	if err != nil {
-		return nil, err
-	}
-	scores := make([]NoiseScore, len(ratiosDB))
-	for k, ratio := range ratiosDB {
-		x, failed := NewMatrix(d.X.Rows, d.X.Cols), make([]error, len(clips))
-		dense.InParallel(len(clips), plan.Workers, func(i int) {
-			failed[i] = e.Clone().Extract(x.Row(i), underNoise(clips[i], silence, ratio, m.Recipe.Samples(), plan.Seed, i))
-		})
-		for _, err := range failed {
-			if err != nil {
-				return nil, err
-			}
-		}
-		scores[k] = noiseScore(m, d, x, folds, fitted, groups, ratio, plan)
-	}
-	return scores, nil
-}
-
-// fittedFold is what a fold's training part taught.
-type fittedFold struct {
-	zone     *Pipeline
-	position *PositionModel
-	err      error
-}
-
-func fitFolds(m *Model, d Labelled, folds Folds, workers int) ([]fittedFold, error) {
-	list := make([]fittedFold, len(folds))
-	dense.InParallel(len(folds), workers, func(f int) {
-		training := folds.training(f, d.X.Rows)
-		p := &list[f]
-		if m.Method != nil {
-			if p.zone, p.err = Fit(*m.Method, d.X.Pick(training), pick(d.Zone, training), len(d.Zones), false); p.err != nil {
-				return
-			}
-		}
-		if m.Position != nil {
-			p.position, p.err = FitPosition(d.X.Pick(training), pick(d.PositionMm, training), 1)
-		}
-	})
-	for _, p := range list {
-		if p.err != nil {
-			return nil, p.err
-		}
-	}
-	return list, nil
-}
-
-func noiseScore(m *Model, d Labelled, x Matrix, folds Folds, fitted []fittedFold, groups []string, ratioDB float64, plan Plan) NoiseScore {
-	s := NoiseScore{RatioDB: ratioDB}
-	right, off := make([]float64, x.Rows), make([]float64, x.Rows)
-	for f, p := range fitted {
-		for _, i := range folds[f] {
-			if p.zone != nil && p.zone.Tell(x.Row(i)) == d.Zone[i] {
-				right[i] = 1
-			}
-			if p.position != nil {
-				mm, _ := p.position.Predict(x.Row(i))
-				off[i] = math.Abs(mm - d.PositionMm[i])
-			}
-			if m.Novelty.Unlike(x.Row(i)) {
-				s.Unsure += 1 / float64(x.Rows)
-			}
-		}
-	}
-	if m.Method != nil {
-		s.Right = interval(right, groups, plan)
-	}
-	if m.Position != nil {
-		s.OffMm = interval(off, groups, plan)
-	}
-	return s
-}
-
-// underNoise returns a clip with noise laid over it; looked says how many samples from the start count for its power.
-func underNoise(clip, silence []float64, ratioDB float64, looked int, seed uint64, number int) []float64 {
-	power := 0.0
-	n := min(looked, len(clip))
-	for _, v := range clip[:n] {
-		power += v * v / float64(n)
-	}
-	r := numeric.Stream(seed, "touch noise", number)
-	noise := make([]float64, len(clip))
-	of := 0.0
-	start := 0
-	if len(silence) > 0 {
-		start = r.IntN(len(silence))
-	}
-	for i := range noise {
-		if len(silence) > 0 {
-			noise[i] = silence[(start+i)%len(silence)]
-		} else {
-			noise[i] = r.NormFloat64()
-		}
-		of += noise[i] * noise[i] / float64(len(noise))
-	}
-	scale := 0.0
-	if of > 0 {
-		scale = math.Sqrt(power / of * math.Pow(10, -ratioDB/10))
-	}
-	for i, v := range clip {
-		noise[i] = v + scale*noise[i]
-	}
-	return noise
 }

@@ -4,7 +4,9 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"reflect"
 	"slices"
+	"strings"
 	"testing"
 )
 
@@ -97,13 +99,15 @@ func TestMoreNoiseIsToldWorse(t *testing.T) {
 	d, clips := taps(t, 5, recipe)
 	plan := DefaultPlan()
 	plan.Methods = []Method{{Kind: Discriminant, Shrinkage: LedoitWolf}}
-	model, evidence, err := Train(recipe, d, plan)
+	plan.Noise = Noise{RatiosDB: []float64{200, 20, 0, -40}, Clip: func(i int) ([]float64, error) { return clips[i], nil }}
+	d.OwnSNRDB = []float64{30, math.NaN(), 20}
+	_, evidence, err := Train(recipe, d, plan)
 	if err != nil {
 		t.Fatal(err)
 	}
-	scores, err := AgainstNoise(model, d, clips, nil, []float64{200, 20, 0, -40}, plan)
-	if err != nil {
-		t.Fatal(err)
+	scores := evidence.UnderNoise
+	if own := evidence.OwnSNR; own == nil || *own != (OwnSNR{25, 2}) {
+		t.Errorf("the clips' own noise is %+v, not the middle of 20 and 30 dB", own)
 	}
 	// Noise of 200 dB below changes nothing: the figures are those of training.
 	if got, want := scores[0].Right.Mean, evidence.Zones.Grouped.Accuracy.Mean; got != want {
@@ -113,24 +117,55 @@ func TestMoreNoiseIsToldWorse(t *testing.T) {
 		t.Errorf("%g mm off under hardly any noise, %g without", got, want)
 	}
 	last := scores[len(scores)-1]
-	if last.Right.Mean > 0.45 || last.Unsure < 0.9 {
-		t.Errorf("under 40 dB more noise than signal %.2f are told right and %.2f called unlike; a guess is right in 0.25", last.Right.Mean, last.Unsure)
+	if last.Right.Mean > 0.45 || last.Unsure.Mean < 0.9 {
+		t.Errorf("under 40 dB more noise than signal %.2f are told right and %.2f called unlike; a guess is right in 0.25", last.Right.Mean, last.Unsure.Mean)
 	}
 	if !slices.IsSortedFunc(scores, func(a, b NoiseScore) int { return int(100 * (b.Right.Mean - a.Right.Mean)) }) {
 		t.Errorf("more noise is told better: %v", scores)
 	}
-	again, err := AgainstNoise(model, d, clips, nil, []float64{0}, Plan{Folds: plan.Folds, Level: plan.Level, Seed: plan.Seed, Workers: 1})
+	plan.Workers = 1
+	_, again, err := Train(recipe, d, plan)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if *again[0].Right != *scores[2].Right || *again[0].OffMm != *scores[2].OffMm {
+	if !reflect.DeepEqual(again.UnderNoise, scores) {
 		t.Error("one worker tells otherwise than two")
 	}
-	if _, err := AgainstNoise(model, d, clips[1:], nil, []float64{0}, plan); err == nil {
-		t.Error("a clip is missing, and nothing is said")
+	torn := errors.New("the file is torn")
+	for want, noise := range map[string]Noise{
+		"clip 4 of 120: the file is torn": {RatiosDB: []float64{0}, Clip: func(i int) ([]float64, error) {
+			if i == 3 {
+				return nil, torn
+			}
+			return clips[i], nil
+		}},
+		"NaN dB":    {RatiosDB: []float64{math.NaN()}, Clip: plan.Noise.Clip},
+		"not given": {RatiosDB: []float64{0}},
+	} {
+		plan.Noise = noise
+		if _, _, err := Train(recipe, d, plan); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%v does not say %q", err, want)
+		}
 	}
-	if _, err := AgainstNoise(model, d, clips, nil, []float64{math.NaN()}, plan); err == nil {
-		t.Error("a ratio that is no number is taken")
+}
+
+// Where all groups agree, drawing them anew leaves no width; the exact interval of so many clips does: 0.9 of 20 out of 20 is
+// 1 − 0.95-quantile, 0.05^(1/20) = 0.86089.
+func TestSharesKeepAWidth(t *testing.T) {
+	hits, groups := make([]float64, 20), make([]string, 20)
+	for i := range hits {
+		hits[i], groups[i] = 1, fmt.Sprint(i%2)
+	}
+	i := shareInterval(hits, groups, DefaultPlan())
+	if i.Mean != 1 || i.High != 1 || math.Abs(i.Low-math.Pow(0.05, 1.0/20)) > 1e-9 {
+		t.Errorf("%+v", i)
+	}
+	// One group is always right and the other never: no finger says what the next will do.
+	for k := range hits {
+		hits[k] = float64(k % 2)
+	}
+	if i = shareInterval(hits, groups, DefaultPlan()); i.Low != 0 || i.High != 1 {
+		t.Errorf("%+v", i)
 	}
 }
 

@@ -16,6 +16,10 @@ type Evidence struct {
 	Zones     *ZoneEvidence     `json:"zones,omitempty"`
 	Positions *PositionEvidence `json:"positions,omitempty"`
 	Changes   []Change          `json:"changes"` // when the object, the pressure or the day is a new one
+
+	// UnderNoise holds a score for each ratio of Plan.Noise; of models of earlier versions none.
+	UnderNoise []NoiseScore `json:"under_noise,omitempty"`
+	OwnSNR     *OwnSNR      `json:"own_snr,omitempty"` // nil: of no clip known
 }
 
 // ZoneScore is a set of figures of told zones.

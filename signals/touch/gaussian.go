@@ -91,10 +91,7 @@ func thinned(x Matrix, target []float64, most int) (Matrix, []float64) {
 	if x.Rows <= most {
 		return x, target
 	}
-	rows := make([]int, most)
-	for i := range rows {
-		rows[i] = i * x.Rows / most
-	}
+	rows := evenly(x.Rows, most)
 	return x.Pick(rows), pick(target, rows)
 }
 
@@ -173,8 +170,20 @@ func (g *Gaussian) prepare(workers int) error {
 // Predict returns the expected position of a clip and the standard deviation of what would be read off there, both in mm,
 // noise and Spread included.
 func (g *Gaussian) Predict(row []float64) (mean, deviation float64) {
-	n := len(g.Clips)
-	k := make([]float64, n)
+	k := g.likeness(row)
+	mean = g.Mean + dense.Dot(k, g.alpha)
+	dense.SolveLower(g.factor, len(k), k)
+	return mean, g.Spread * math.Sqrt(max(g.Signal+g.Noise-dense.Dot(k, k), 0))
+}
+
+// expected returns Predict's mean alone, for a small part of the work.
+func (g *Gaussian) expected(row []float64) float64 {
+	return g.Mean + dense.Dot(g.likeness(row), g.alpha)
+}
+
+// likeness returns the kernel of a row with every clip that is kept.
+func (g *Gaussian) likeness(row []float64) []float64 {
+	k := make([]float64, len(g.Clips))
 	for i, c := range g.Clips {
 		d := 0.0
 		for j, v := range row {
@@ -182,7 +191,5 @@ func (g *Gaussian) Predict(row []float64) (mean, deviation float64) {
 		}
 		k[i] = g.Signal * math.Exp(-d/(2*g.Length*g.Length))
 	}
-	mean = g.Mean + dense.Dot(k, g.alpha)
-	dense.SolveLower(g.factor, n, k)
-	return mean, g.Spread * math.Sqrt(max(g.Signal+g.Noise-dense.Dot(k, k), 0))
+	return k
 }

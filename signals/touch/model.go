@@ -68,6 +68,13 @@ func (p *PositionModel) Predict(row []float64) (mean, deviation float64) {
 	return p.Process.Predict(r)
 }
 
+// expected returns Predict's mean alone.
+func (p *PositionModel) expected(row []float64) float64 {
+	r := make([]float64, len(p.PCA.Directions))
+	p.PCA.Apply(r, row)
+	return p.Process.expected(r)
+}
+
 // heldOutPositions returns each clip's expected position and deviation from a model without its fold.
 func heldOutPositions(x Matrix, positionMm []float64, folds Folds, workers int) (mean, deviation []float64, err error) {
 	mean, deviation = make([]float64, x.Rows), make([]float64, x.Rows)
@@ -130,6 +137,8 @@ type Labelled struct {
 	PositionMm        []float64 // nil when positions are not to be learnt
 	Session, Specimen []string
 	Varied            []Varied // what else differed among clips
+	// OwnSNRDB is by how much each clip is above its own noise, in dB, NaN where that is not known; nil: of none.
+	OwnSNRDB []float64
 }
 
 // ZonesAlong returns the names of zones, those of clips (by clip, with positions in mm, NaN where none is known), in the order of
@@ -161,6 +170,7 @@ type Plan struct {
 	Level   float64 // of intervals
 	Seed    uint64
 	Workers int
+	Noise   Noise // laid over held-out clips; zero: none
 	// Step is told before each part of the work which it is, how many are done and how many there are; nil: nobody is told.
 	// An error that it returns ends the work, and Train returns it.
 	Step func(what string, done, of int) error
@@ -179,6 +189,9 @@ func Train(recipe Recipe, d Labelled, plan Plan) (*Model, *Evidence, error) {
 	}
 	if !(plan.Rate > 0 && plan.Rate < 1) || !(plan.Level > 0 && plan.Level < 1) || len(plan.Methods) == 0 || plan.Folds < 2 {
 		return nil, nil, fmt.Errorf("the plan is not possible: %d methods, %d folds, rate %g, level %g", len(plan.Methods), plan.Folds, plan.Rate, plan.Level)
+	}
+	if err := plan.Noise.check(); err != nil {
+		return nil, nil, err
 	}
 	m := &Model{Recipe: recipe, Level: plan.Level}
 	kind, groups := hardest(d)
@@ -216,6 +229,10 @@ func Train(recipe Recipe, d Labelled, plan Plan) (*Model, *Evidence, error) {
 	if e.Changes, err = changes(d, m.Method, plan, groups, folds, steps); err != nil {
 		return nil, nil, err
 	}
+	if e.UnderNoise, err = againstNoise(m, d, plan, groups, folds, steps); err != nil {
+		return nil, nil, err
+	}
+	e.OwnSNR = ownSNR(d.OwnSNRDB)
 	return m, e, nil
 }
 

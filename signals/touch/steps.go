@@ -17,6 +17,9 @@ func newSteps(d Labelled, plan Plan, folds int) *steps {
 	for _, v := range d.Varied {
 		s.of += len(askedLevels(v))
 	}
+	if len(plan.Noise.RatiosDB) > 0 {
+		s.of += 1 + noiseParts
+	}
 	return s
 }
 

@@ -54,6 +54,7 @@ async function withClips(bench: Bench, name: string, clips: number, zoned = true
       position_mm: String(knock.position_mm),
       session: n % 2 ? 'monday' : 'tuesday',
       specimen: n % 4 < 2 ? 'finger 1' : 'finger 2',
+      snr_dB: '26',
       object: n % 8 < 4 ? 'spoon' : 'pencil',
       by: 'ada',
     })
@@ -112,6 +113,14 @@ test('clips are learnt from: progress, evidence, then a knock is told with its t
   await expect(page.getByRole('table', { name: 'Touched and told, clips held out by finger' })).toBeVisible()
   const changes = page.getByRole('table', { name: 'What a new object, pressure or day costs' })
   await expect(changes.getByRole('row', { name: /touched by spoon/ })).toBeVisible()
+
+  const noise = page.getByRole('img', { name: /Clips held out by finger under noise/ })
+  await expect(noise).toHaveAccessibleName(
+    / 0 dB: [\d<>.]+.% right, [\d<>.]+.% not sure; .*; 60 dB: .*The clips themselves are 26 dB above their own noise/,
+  )
+  await page.getByText('Under noise, as a table').click()
+  const underNoise = page.getByRole('table', { name: 'Held-out clips under noise; 90 % intervals' })
+  await expect(underNoise.getByRole('row')).toHaveCount(7)
 
   await page.getByRole('button', { name: 'Knock' }).click()
   await expect(finger(page)).toHaveAccessibleName(/(Told: (root|tip)|Not sure).*It really was at \d+ mm/)

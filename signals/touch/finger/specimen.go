@@ -93,6 +93,9 @@ func (p *Specimen) Touch(placeMm, noise float64, seed uint64, number int) []floa
 	return clip
 }
 
+// SNRDB returns by how many dB a touch is above noise of the given share of its root mean square.
+func SNRDB(noise float64) float64 { return -20 * math.Log10(noise) }
+
 func rms(x []float64) float64 {
 	s := 0.0
 	for _, v := range x {

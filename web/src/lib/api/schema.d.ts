@@ -5442,6 +5442,11 @@ export interface components {
             /** Format: int64 */
             samples: number;
             session: string;
+            /**
+             * Format: double
+             * @description Sound over the noise that it was recorded with; left out: not known
+             */
+            snr_dB?: number;
             specimen: string;
             zone: string;
         };
@@ -5456,7 +5461,11 @@ export interface components {
             groups: number;
             /** @description What no part shares with its training: specimen or session */
             held_out: string;
+            /** @description Left out where it is known of no clip */
+            own_snr?: components["schemas"]["TouchOwnSNR"];
             positions?: components["schemas"]["TouchPositionEvidence"];
+            /** @description Held-out clips with noise laid over them; empty for a model of an earlier version */
+            under_noise: components["schemas"]["TouchNoiseScore"][];
             zones?: components["schemas"]["TouchZoneEvidence"];
         };
         TouchFiles: {
@@ -5504,6 +5513,30 @@ export interface components {
             /** Format: double */
             unlike_beyond: number;
             zones: string[];
+        };
+        TouchNoiseScore: {
+            /** Format: int64 */
+            clips: number;
+            /** @description Mean absolute error */
+            off_mm?: components["schemas"]["TouchInterval"];
+            /** @description Share of zones */
+            right?: components["schemas"]["TouchInterval"];
+            /**
+             * Format: double
+             * @description Power of the sound over that of the noise laid over it
+             */
+            snr_db: number;
+            /** @description Share called unlike all that was learnt */
+            unsure: components["schemas"]["TouchInterval"];
+        };
+        TouchOwnSNR: {
+            /**
+             * Format: int64
+             * @description Of which it is known
+             */
+            clips: number;
+            /** Format: double */
+            median_db: number;
         };
         TouchPicture: {
             /** Format: int64 */
@@ -7052,6 +7085,8 @@ export interface operations {
                 /** @description What it was touched by */
                 object?: string;
                 pressure_kPa?: number;
+                /** @description Sound over the noise that it was recorded with, where it is known */
+                snr_dB?: number;
                 note?: string;
                 by?: string;
             };
