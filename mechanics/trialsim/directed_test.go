@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"holdfast/mechanics/motion"
+	"holdfast/mechanics/shape"
 	"holdfast/orient"
 )
 
@@ -94,5 +95,30 @@ func TestSlidesAreNotCountedAsPushedAway(t *testing.T) {
 	}
 	if moved := b.Stage.Item.Position[0]; moved < 0.05 || r.Outcome != Missed {
 		t.Errorf("slid by %.0f mm, then left: %s, %s", moved*1e3, r.Outcome, r.Reason)
+	}
+}
+
+// The same push rolls a ball and topples a tall box; who reads the reason wants to know which.
+func TestRoundItemsRollAndTallOnesTopple(t *testing.T) {
+	for word, solid := range map[string]shape.Solid{
+		"rolled over": shape.Ellipsoid{Semi: orient.Vec3{0.03, 0.03, 0.03}},
+		"toppled":     box(t, orient.Vec3{0.012, 0.012, 0.05}),
+	} {
+		s := threeFingers(t)
+		s.Strategy = Strategy{Kind: "scoop", Standoff: 0.1, Phases: []Phase{
+			{Do: Move, To: Above}, {Do: Move, To: Back}, {Do: Slide, Toward: TowardApproach, Distance: 0.25, Speed: 0.05, Command: -1}, {Do: Lift, Distance: 0.1, Command: -1},
+		}}
+		s.Item.Shape = solid
+		b, err := NewBench(s, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		r, err := b.Run(Attempt{Orientation: orient.Identity, Seed: 1}, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if want := word + " before it was lifted"; r.Outcome != Pushed || r.Reason != want {
+			t.Errorf("%s, %q, want %q", r.Outcome, r.Reason, want)
+		}
 	}
 }

@@ -49,7 +49,7 @@ func (l *log) begin(b *Bench) {
 // lossTime (s) is how long nothing of the hand may touch the item before it counts as lost while it is lifted or held.
 const lossTime = 0.08
 
-// toppleAngle is the lean (rad) from which an item counts as toppled: common practice, no source.
+// toppleAngle is the lean (rad) from which an item counts as toppled, or as rolled over where it is round: common practice, no source.
 const toppleAngle = math.Pi / 4
 
 func (l *log) step(b *Bench) {
@@ -255,7 +255,11 @@ func (l *log) judge(b *Bench, r *Result) {
 	case l.lost > 0 && !l.lifting:
 		r.Outcome, r.Reason = Pushed, "fell off the support before it was lifted"
 	case l.toppled:
-		r.Outcome, r.Reason = Pushed, "toppled before it was lifted"
+		word := "toppled"
+		if !b.Stage.items[0].flat {
+			word = "rolled over"
+		}
+		r.Outcome, r.Reason = Pushed, word+" before it was lifted"
 	case l.away > movedFar:
 		r.Outcome, r.Reason = Pushed, fmt.Sprintf("moved %.0f mm away before it was lifted", l.away*1e3)
 	case !l.touched && l.blocked != "":
