@@ -47,6 +47,35 @@ func TestStackedBoxesTipWhereTheyShould(t *testing.T) {
 	}
 }
 
+// A long box crosswise on one like it has no foot on the other and none of the other's under it: it lies on the square that both have
+// in common, still while its centre of mass is over that, and tips off beyond (statics, as above). Seen from above they cross at a
+// right angle or aslant.
+func TestBoxesCrosswiseTipWhereTheyShould(t *testing.T) {
+	far := pathFunc(func(float64) Flange { return Flange{Place: orient.Vec3{5, 5, 1}, Turn: facingDown} })
+	half := orient.Vec3{0.06, 0.015, 0.012}
+	for _, angle := range []float64{90 * degree, 60 * degree, 35 * degree} {
+		for share, stands := range map[float64]bool{0: true, 0.5: true, 0.9: true, 1.1: false} {
+			s := &Scene{Hand: plate(t, 0.01, stiff(0.5)), Gravity: 9.81, Setting: Setting{Support: stiff(0.6), Neighbours: [][2]float64{{0, 0}}},
+				Item: Item{Shape: box(t, half), Mass: 0.1, Friction: 1, Rest: orient.Identity}}
+			g := sure(t, s)
+			turn := orient.RotZ(angle)
+			// The upper's middle is over the lower one's top up to here along its own length.
+			reach := half[1] / math.Sin(angle)
+			off := turn.Apply(orient.Vec3{share * reach, 0, 3 * half[2]})
+			g.Begin(Flange{Place: orient.Vec3{5, 5, 1}, Turn: facingDown}, []Sample{s.Item.Average(orient.Vec3{0, 0, half[2]}, orient.Identity), s.Item.Average(off, turn)})
+			for g.Time < 1.5 {
+				g.Step(far, 1e-3)
+			}
+			upper := &g.items[1]
+			up := upper.Turn.Apply(orient.Vec3{0, 0, 1})
+			moved := sub(upper.Position, off).Norm()
+			if stood := up[2] > 0.9999 && moved < 5e-4 && upper.Spin.Norm() < 0.01; stood != stands {
+				t.Errorf("at %g°, out by %.1f of half of what bears: it leans by %.2f°, moved %.2f mm, turns at %.3g rad/s", angle/degree, share, math.Acos(math.Min(1, up[2]))/degree, moved*1e3, upper.Spin.Norm())
+			}
+		}
+	}
+}
+
 // Cans of the same size stand on each other at their rims.
 func TestStackedCansStand(t *testing.T) {
 	far := pathFunc(func(float64) Flange { return Flange{Place: orient.Vec3{5, 5, 1}, Turn: facingDown} })

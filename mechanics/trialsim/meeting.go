@@ -241,7 +241,7 @@ func (g *Stage) meetPalm(i, id int, h float64) int {
 			for k, v := range [...]orient.Vec3{{}, across, across.Scale(-1), along, along.Scale(-1)} {
 				n := it.solid.Point(it.own(sub(g.palm.place.Add(v.Scale(g.palm.radius)), it.Position)))
 				if normal := it.world(n.Normal); n.Distance < near && normal.Dot(out) < 0 {
-					g.touch(id, shape.FootingMost+k, Part{Kind: Palm}, me, it.Position.Add(it.world(n.Point)), normal.Scale(-1), n.Distance, h, &it.skin)
+					g.touch(id, otherFeet+k, Part{Kind: Palm}, me, it.Position.Add(it.world(n.Point)), normal.Scale(-1), n.Distance, h, &it.skin)
 				}
 			}
 		}
