@@ -3,6 +3,7 @@ package api_test
 import (
 	"context"
 	"encoding/json"
+	"fmt"
 	"net/http"
 	"reflect"
 	"strings"
@@ -149,5 +150,120 @@ func TestFollowingRefuses(t *testing.T) {
 		{name: "nobody follows", method: "POST", url: "/hands/trefoil/readings/pads", body: one(1, 2), status: 200, want: []string{`"taken":2`, `"followers":0`}},
 	} {
 		b.run(s)
+	}
+}
+
+// flat are the files of two pads at one place each, without noise to speak of, and posts of what they read.
+func flat(t *testing.T, b *bench) (files api.FollowStart, post func(followers string, times ...float64)) {
+	t.Helper()
+	files = api.FollowStart{
+		Calibration: "pressed_pad,force_N,pad_1,pad_2\n0,0,1,1\n0,0,1.01,0.99\n0,0,0.99,1.01\n1,1,2,1\n1,2,3,1\n1,3,4.01,1\n2,1,1,2\n2,2,1,3\n2,3,1,4.01\n",
+		Places:      "pad,x_mm,y_mm\n1,0,0\n2,10,0\n",
+	}
+	return files, func(followers string, times ...float64) {
+		t.Helper()
+		var list api.SensorReadings
+		for _, at := range times {
+			list.Readings = append(list.Readings, api.SensorReading{Time: at, Values: []float64{3, 1}})
+		}
+		b.run(scenario{name: "post", method: "POST", url: "/hands/trefoil/readings/pads", body: jsonOf(t, list), status: 200, want: []string{`"followers":` + followers}})
+	}
+}
+
+// A rig that begins anew while what came before still waits gets a picture of its own, and no message mixes the two.
+func TestARigThatBeginsAnewIsNotMixed(t *testing.T) {
+	b := stocked(t)
+	ctx, stop := context.WithTimeout(t.Context(), 30*time.Second)
+	defer stop()
+	files, post := flat(t, b)
+	c := followed(ctx, t, b, "pads", files)
+	var m api.PadsFollowed
+	if message(ctx, t, c, &m); m.Kind != "frames" || m.Report == nil {
+		t.Fatalf("%+v", m)
+	}
+	post("1", 5) // wakes the stream, which then rests while both records come
+	post("1", 6, 7)
+	post("1", 0, 1)
+	var times []float64
+	for len(times) < 5 {
+		m = api.PadsFollowed{}
+		if message(ctx, t, c, &m); m.Kind != "frames" {
+			t.Fatalf("%+v", m)
+		}
+		for i, f := range m.Frames {
+			if i > 0 && f.Time <= m.Frames[i-1].Time {
+				t.Errorf("one message has frames at %g s and then at %g s", m.Frames[i-1].Time, f.Time)
+			}
+			if f.Time == 0 && (m.Report == nil || len(m.Report.Contacts) != 1 || m.Report.Contacts[0].From != 0) {
+				t.Errorf("the record that began anew goes on from the one before: %+v", m.Report)
+			}
+			times = append(times, f.Time)
+		}
+	}
+	if want := []float64{5, 6, 7, 0, 1}; !reflect.DeepEqual(times, want) {
+		t.Errorf("%v, want %v", times, want)
+	}
+}
+
+// Two rigs that post for one hand are told to whoever follows: their readings make no picture.
+func TestTwoRigsOnOneHandAreTold(t *testing.T) {
+	b := stocked(t)
+	ctx, stop := context.WithTimeout(t.Context(), 30*time.Second)
+	defer stop()
+	files, post := flat(t, b)
+	c := followed(ctx, t, b, "pads", files)
+	var m api.PadsFollowed
+	message(ctx, t, c, &m)
+	for k := range 10 {
+		post("1", 100+float64(k))
+		post("1", float64(k))
+	}
+	for m = (api.PadsFollowed{Kind: "frames"}); m.Kind == "frames"; {
+		m = api.PadsFollowed{}
+		message(ctx, t, c, &m)
+	}
+	if !strings.Contains(m.Message, "two rigs") {
+		t.Errorf("%+v", m)
+	}
+}
+
+// Readings so large that no force comes of them are told as a fault, not by silence.
+func TestReadingsBeyondAllForcesAreTold(t *testing.T) {
+	b := stocked(t)
+	ctx, stop := context.WithTimeout(t.Context(), 30*time.Second)
+	defer stop()
+	files, _ := flat(t, b)
+	c := followed(ctx, t, b, "pads", files)
+	var m api.PadsFollowed
+	message(ctx, t, c, &m)
+	b.run(scenario{name: "post", method: "POST", url: "/hands/trefoil/readings/pads", body: `{"readings":[{"time_s":1,"values":[1.5e308,-1.5e308]}]}`, status: 200})
+	if message(ctx, t, c, &m); m.Kind != "fault" || !strings.Contains(m.Message, "pad 1") {
+		t.Errorf("%+v", m)
+	}
+}
+
+// A page that goes away is no follower any more.
+func TestAPageThatGoesAwayFollowsNoMore(t *testing.T) {
+	b := stocked(t)
+	ctx, stop := context.WithTimeout(t.Context(), 30*time.Second)
+	defer stop()
+	files, post := flat(t, b)
+	stays, goes := followed(ctx, t, b, "pads", files), followed(ctx, t, b, "pads", files)
+	var m api.PadsFollowed
+	message(ctx, t, stays, &m)
+	message(ctx, t, goes, &m)
+	post("2", 1)
+	_ = goes.Close(websocket.StatusNormalClosure, "")
+	for followers, at := 2, 2; followers != 1; at++ {
+		r, err := http.Post(b.server.URL+"/api/v1/hands/trefoil/readings/pads", "application/json", strings.NewReader(fmt.Sprintf(`{"readings":[{"time_s":%d,"values":[1,1]}]}`, at)))
+		if err != nil {
+			t.Fatal(err)
+		}
+		var taken api.ReadingsTaken
+		if err := json.NewDecoder(r.Body).Decode(&taken); err != nil || ctx.Err() != nil {
+			t.Fatalf("%d still follow: %v, %v", followers, err, ctx.Err())
+		}
+		_ = r.Body.Close()
+		followers = taken.Followers
 	}
 }

@@ -30,6 +30,10 @@ const (
 	followStart  = 10 * time.Second // for the page to say what it follows with
 	// mostFollowed contacts, the last ones, are told of.
 	mostFollowed = 200
+	// A rig that begins anew so often, each time sooner than this after the time before, is two rigs (common practice, no source).
+	mostAnew  = 5
+	soonAnew  = 2 * time.Second
+	clashText = "Times run back again and again: two rigs post for this hand, or one begins anew at every turn. Let one rig post, with times that rise."
 )
 
 type readingsInput struct {
@@ -126,7 +130,8 @@ func followStream(ctx context.Context, c *websocket.Conn, from *rigStream, anew 
 		return
 	}
 	var last float64
-	var toldAll time.Time
+	var toldAll, began time.Time
+	soon := 0 // records in a row that the next one cut short
 	for first := true; ; {
 		list, upTo, lost, more := from.since(next)
 		next = upTo
@@ -139,10 +144,21 @@ func followStream(ctx context.Context, c *websocket.Conn, from *rigStream, anew 
 			continue
 		}
 		if !first && list[0].Time <= last { // the rig began anew
+			if soon++; time.Since(began) > soonAnew {
+				soon = 0
+			}
+			if soon >= mostAnew {
+				sendJSON(ctx, c, now.refuse(clashText))
+				_ = c.Close(websocket.StatusNormalClosure, "")
+				return
+			}
 			if now, err = anew(); err != nil {
 				return
 			}
 			first = true
+		}
+		if first {
+			began = time.Now()
 		}
 		last = list[len(list)-1].Time
 		if err := now.follow(list); err != nil {

@@ -33,12 +33,12 @@ func (f *rigStreams) of(name rigName) *rigStream {
 	return f.list[name]
 }
 
-// rigStream holds the last readings of one rig.
+// rigStream holds the last readings of one rig, while somebody follows.
 type rigStream struct {
 	mu        sync.Mutex
-	ring      []SensorReading // reading k, counted from the first that ever came, lies at k modulo its length
-	count     int64
-	more      chan struct{} // closed when readings have come
+	ring      []SensorReading // reading k lies at k modulo its length
+	count     int64           // since somebody follows
+	more      chan struct{}   // closed when readings have come
 	followers int
 }
 
@@ -48,6 +48,9 @@ func newRigStream() *rigStream { return &rigStream{more: make(chan struct{})} }
 func (f *rigStream) put(list []SensorReading) int {
 	f.mu.Lock()
 	defer f.mu.Unlock()
+	if f.followers == 0 {
+		return 0
+	}
 	for _, r := range list {
 		if len(f.ring) < keptReadings {
 			f.ring = append(f.ring, r)
@@ -69,20 +72,26 @@ func (f *rigStream) join() (from int64, leave func()) {
 	return f.count, func() {
 		f.mu.Lock()
 		defer f.mu.Unlock()
-		f.followers--
+		if f.followers--; f.followers == 0 {
+			f.ring, f.count = nil, 0
+		}
 	}
 }
 
-// since gives the readings from one on, the number of the next, and how many before them were overwritten. more is closed when there
-// are further ones.
+// since gives the readings from one on whose times rise, the number of the next, and how many before them were overwritten. Where none
+// is there yet, more is closed when there is.
 func (f *rigStream) since(from int64) (list []SensorReading, next, lost int64, more <-chan struct{}) {
 	f.mu.Lock()
 	defer f.mu.Unlock()
 	if first := f.count - int64(len(f.ring)); from < first {
 		lost, from = first-from, first
 	}
-	for k := from; k < f.count; k++ {
-		list = append(list, f.ring[k%keptReadings])
+	for ; from < f.count; from++ {
+		r := f.ring[from%keptReadings]
+		if n := len(list); n > 0 && r.Time <= list[n-1].Time {
+			break
+		}
+		list = append(list, r)
 	}
-	return list, f.count, lost, f.more
+	return list, from, lost, f.more
 }

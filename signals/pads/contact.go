@@ -39,6 +39,9 @@ func (c *Calibration) Picture(readings []float64) (Picture, error) {
 			variance += w * w * c.Pads[k].Noise * c.Pads[k].Noise
 		}
 		p.Forces[i], p.slopes[i] = pad.force(change)
+		if !(math.Abs(p.Forces[i]) <= mostForce) {
+			return Picture{}, fmt.Errorf("pad %d: the reading %g is far beyond what was calibrated", i+1, readings[i])
+		}
 		p.Errors[i] = math.Sqrt(variance) / p.slopes[i]
 		if p.Forces[i] > pad.Most {
 			p.Beyond = append(p.Beyond, i)
@@ -46,6 +49,9 @@ func (c *Calibration) Picture(readings []float64) (Picture, error) {
 	}
 	return p, nil
 }
+
+// mostForce (N) is more than any pad stands.
+const mostForce = 1e6
 
 // force inverts the response, and says how steep it is there (per N). Beyond a parabola's top it goes on straight from the
 // largest force of the calibration.
