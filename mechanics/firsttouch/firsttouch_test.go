@@ -96,6 +96,37 @@ func TestPairsAreTheSameTrials(t *testing.T) {
 	}
 }
 
+// What can not be tried is no failure of either way.
+func TestDirectionsThatCanNotBeTriedMakeNoPair(t *testing.T) {
+	task := task(t)
+	task.TiltMax = math.Pi // from below, through the support
+	possible := 0
+	scene := *task.Scene
+	scene.Error.X, scene.Error.Y = task.Placement, task.Placement
+	batch := trialsim.Batch{Scene: &scene, Step: task.Step, Workers: 1, First: task.Learn, Count: task.Test, Attempt: func(n int) trialsim.Attempt {
+		return trialsim.Attempt{Closing: 1, Seed: 1, Number: n, Orientation: trialsim.RandomOrientation(1, n, math.Pi)}
+	}}
+	if err := batch.Run(t.Context(), func(d *trialsim.Done) error {
+		if d.Result.Outcome != trialsim.Void {
+			possible++
+		}
+		return nil
+	}); err != nil {
+		t.Fatal(err)
+	}
+	pairs, err := task.TryBoth(t.Context(), &firsttouch.Feeling{Strategy: task.Scene.Strategy})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if possible == 0 || possible == task.Test || pairs.N() != possible {
+		t.Errorf("%+v, of %d items of %d that could be tried", pairs, possible, task.Test)
+	}
+	r := firsttouch.NewReport(&firsttouch.Learnt{Rule: &guide.Rule{}})
+	if err := r.AddGain(task, pairs); err != nil || !strings.Contains(strings.Join(r.Warnings, " "), "could not be tried") {
+		t.Errorf("%v: %q", err, r.Warnings)
+	}
+}
+
 func TestStoppingStops(t *testing.T) {
 	task := task(t)
 	f, err := firsttouch.NewFeeling(&task.Scene.Strategy)

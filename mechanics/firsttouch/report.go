@@ -134,6 +134,9 @@ func (r *Report) AddGain(t *Task, pairs compare.Pairs) error {
 	r.PlacementMM, r.Tested, r.Pairs = round(1e3*t.Placement, 1e-6), pairs.N(), pairs
 	r.Held, r.HeldBefore = float64(pairs.Both+pairs.OnlyA)/n, float64(pairs.Both+pairs.OnlyB)/n
 	r.Gain, r.GainLow, r.GainHigh, r.McNemar = paired.Difference, paired.Interval.Low, paired.Interval.High, paired.McNemar.TwoSided
+	if left := t.Test - pairs.N(); left > 0 {
+		r.Warnings = append(r.Warnings, fmt.Sprintf("%d of %d items could not be tried from the direction that fell to them; they do not count.", left, t.Test))
+	}
 	r.Warnings = append(r.Warnings, "Simulated: the gain on the bench can be another one. Prove it there before it goes on a card.")
 	verdict := map[Verdict]string{Helps: "so feeling first helps here", Harms: "so feeling first harms here", Chance: "which may be chance"}[r.Verdict()]
 	r.Sentence = fmt.Sprintf("With items off by %g mm (standard deviation, each way) the hand holds %.1f %% with the rule and %.1f %% without, a gain of %.1f points (95 %%: %.1f to %.1f), %s.",

@@ -63,23 +63,24 @@ func (t *Task) LearnRule(ctx context.Context, f *Feeling) (*Learnt, error) {
 }
 
 // TryBoth tries the same items in the same places with the feeling strategy (A) and by the scene's own (B), none of which the rule
-// was learnt from.
+// was learnt from. Directions from which nothing can be tried make no pair.
 func (t *Task) TryBoth(ctx context.Context, f *Feeling) (p compare.Pairs, err error) {
-	with, err := t.held(ctx, TestingRule, &f.Strategy)
+	with, err := t.outcomes(ctx, TestingRule, &f.Strategy)
 	if err != nil {
 		return p, err
 	}
-	without, err := t.held(ctx, TestingOwn, &t.Scene.Strategy)
+	without, err := t.outcomes(ctx, TestingOwn, &t.Scene.Strategy)
 	if err != nil {
 		return p, err
 	}
 	for i, a := range with {
 		switch b := without[i]; {
-		case a && b:
+		case a == trialsim.Void || b == trialsim.Void:
+		case a == trialsim.Held && b == trialsim.Held:
 			p.Both++
-		case a:
+		case a == trialsim.Held:
 			p.OnlyA++
-		case b:
+		case b == trialsim.Held:
 			p.OnlyB++
 		default:
 			p.Neither++
@@ -88,11 +89,9 @@ func (t *Task) TryBoth(ctx context.Context, f *Feeling) (p compare.Pairs, err er
 	return p, nil
 }
 
-func (t *Task) held(ctx context.Context, stage string, s *trialsim.Strategy) (held []bool, err error) {
-	err = t.try(ctx, stage, s, t.Learn, t.Test, func(d *trialsim.Done) {
-		held = append(held, d.Result.Outcome == trialsim.Held)
-	})
-	return held, err
+func (t *Task) outcomes(ctx context.Context, stage string, s *trialsim.Strategy) (list []trialsim.Outcome, err error) {
+	err = t.try(ctx, stage, s, t.Learn, t.Test, func(d *trialsim.Done) { list = append(list, d.Result.Outcome) })
+	return list, err
 }
 
 // try runs trials of the scene with another strategy.
