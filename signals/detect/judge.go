@@ -92,14 +92,16 @@ func Judge(list []JudgedRecord, level float64) (*Judgement, error) {
 
 // count adds a record.
 func (j *Judgement) count(r *JudgedRecord) error {
-	busy := 0.0
+	busy, until := 0.0, r.From
 	last := r.From
 	for _, e := range r.Events {
 		if !(e[0] >= last && e[1] > e[0] && e[1] <= r.To) {
 			return fmt.Errorf("an event from %g s to %g s must lie after the one before, after the quiet start at %g s, and before the end at %g s", e[0], e[1], r.From, r.To)
 		}
 		last = e[1]
-		busy += math.Min(e[1]+r.After, r.To) - e[0]
+		end := math.Min(e[1]+r.After, r.To)
+		busy += end - math.Max(e[0], until)
+		until = end
 		j.Events++
 		for _, t := range r.Alarms {
 			if t >= e[0] && t <= e[1] {

@@ -111,6 +111,9 @@ func evenStep(time, value []float64) (float64, error) {
 		return 0, fmt.Errorf("a record needs at least 20 readings with their times; got %d times and %d values", n, len(value))
 	}
 	step := (time[n-1] - time[0]) / float64(n-1)
+	if !(step > 0) {
+		return 0, fmt.Errorf("times go from %g s to %g s; they must rise in even steps", time[0], time[n-1])
+	}
 	for i := range time {
 		if math.IsNaN(time[i]+value[i]) || math.IsInf(time[i], 0) || math.IsInf(value[i], 0) {
 			return 0, fmt.Errorf("reading %d (%g s, %g) is not finite", i+1, time[i], value[i])

@@ -178,6 +178,7 @@ func (o *Slips) sum(powers []float64, first int, k, left float64, calm int, at f
 	limit, burst := numeric.NormalQuantile(0.99), numeric.NormalQuantile(1-1e-6)
 	page := CUSUM{K: k, H: o.Threshold}
 	began, still, running := first, 0, 0.0
+	loud := 0 // windows since began
 	var now *Slip
 	before := 0.0
 	for j := first; j < len(powers); j++ {
@@ -201,11 +202,12 @@ func (o *Slips) sum(powers []float64, first int, k, left float64, calm int, at f
 			continue
 		}
 		if z > burst {
-			o.Bursts++
+			loud++
 		}
 		sum, alarm := page.Add(fresh)
 		if sum == 0 {
-			began = j + 1
+			o.Bursts += loud
+			began, loud = j+1, 0
 		}
 		if !alarm {
 			continue
@@ -213,12 +215,10 @@ func (o *Slips) sum(powers []float64, first int, k, left float64, calm int, at f
 		now = &Slip{Began: at(began), Time: at(j + 1), Ended: at(j + 1), Score: sum}
 		for w := began; w <= j; w++ {
 			now.Loudest = math.Max(now.Loudest, 10*math.Log10(powers[w]/o.Power))
-			if o.score(powers[w]) > burst {
-				o.Bursts--
-			}
 		}
-		still = 0
+		still, loud = 0, 0
 	}
+	o.Bursts += loud
 	if now != nil {
 		o.Found = append(o.Found, *now)
 	}

@@ -99,6 +99,27 @@ func TestSlipRefusals(t *testing.T) {
 	if _, err := FindSlips(v.Times[:5], v.Values[:5], good); err == nil {
 		t.Error("five readings are taken")
 	}
+	if _, err := FindSlips(make([]float64, len(v.Times)), v.Values, good); err == nil || !strings.Contains(err.Error(), "must rise") {
+		t.Errorf("all at one time: %v", err)
+	}
+}
+
+// Loud windows are counted once, as a slip's or as passed over, also where some of a slip's are loud only by what rings on.
+func TestBurstsArePassedOverOnce(t *testing.T) {
+	powers := make([]float64, 400)
+	for i := range powers {
+		powers[i] = 1
+	}
+	powers[100], powers[300] = 30, 30 // knocks
+	for i := 200; i < 230; i += 2 {
+		powers[i], powers[i+1] = 50, 7 // a slip, of which every second window rings on
+	}
+	const k = 1
+	o := &Slips{Power: 1, Freedom: 8, Threshold: 4, Cap: k + 4./3}
+	o.sum(powers, 0, k, 0.1, 10, func(window int) float64 { return 0.01 * float64(window) })
+	if len(o.Found) != 1 || o.Bursts != 2 || math.Abs(o.Found[0].Began-2) > 1e-9 || math.Abs(o.Found[0].Ended-2.29) > 1e-9 || math.Abs(o.Found[0].Loudest-10*math.Log10(50)) > 1e-9 {
+		t.Errorf("%+v", o)
+	}
 }
 
 func TestJudge(t *testing.T) {
@@ -113,6 +134,16 @@ func TestJudge(t *testing.T) {
 	}
 	if j.Records != 3 || j.With != 1 || j.Events != 2 || j.Found != 1 || j.FalseAlarms != 2 || math.Abs(j.MedianDelay()-0.25) > 1e-12 || math.Abs(3600*j.Hours-27.8) > 1e-9 || j.Area == nil || j.Area.AUC != 1 || len(j.Curve) < 3 {
 		t.Errorf("%+v", j)
+	}
+	// Exact limits of one event of two, and of two alarms in 27.8 h: by the beta and chi-square quantiles 0.0126 and 0.9874, 0.2422
+	// and 7.2247 (Garwood's table for a count of two; value from memory).
+	if math.Abs(j.Low-0.0126) > 1e-4 || math.Abs(j.High-0.9874) > 1e-4 || math.Abs(j.RateLow*j.Hours-0.2422) > 1e-4 || math.Abs(j.RateHigh*j.Hours-7.2247) > 1e-4 {
+		t.Errorf("%+v", j)
+	}
+	// A second alarm in one event is no second find, and an event that begins while the one before rings out takes no time twice.
+	close := []JudgedRecord{{From: 0, To: 3600, Events: [][2]float64{{100, 200}, {250, 350}}, Alarms: []float64{110, 120, 240, 260}, After: 100}}
+	if c, err := Judge(close, 0.95); err != nil || c.Found != 2 || len(c.Delays) != 2 || c.FalseAlarms != 0 || math.Abs(3600*c.Hours-3250) > 1e-9 {
+		t.Errorf("%+v, %v", c, err)
 	}
 	list[0].Events[1][0] = 2.5
 	if _, err := Judge(list, 0.95); err == nil || !strings.Contains(err.Error(), "record 1: an event from 2.5 s") {
