@@ -93,7 +93,7 @@ func (s *Server) valueRoutes(h huma.API) {
 		}
 		return &struct{ Body ItemValue }{fromValue(v)}, nil
 	})
-	register(s, h, op(http.MethodGet, "/handset", "get-hand-set", "value", "Which few hands serve all items best", 200), func(ctx context.Context, in *struct {
+	register(s, h, op(http.MethodGet, "/handset", "get-hand-set", "value", "Which few hands serve all items best; events of the topic handset say how far it is", 200), func(ctx context.Context, in *struct {
 		MaxHands   int     `query:"max_hands" minimum:"1" maximum:"24" default:"2" doc:"Keep at most so many"`
 		Confidence float64 `query:"confidence" minimum:"0" exclusiveMaximum:"1" doc:"With which an automated item must meet its target, 0.5 or more; 0 or left out: the strictest that an item's figures ask for"`
 		Trials     int     `query:"trials" minimum:"0" maximum:"1000" default:"20" doc:"Further trials of a pair whose worth is told"`

@@ -12,7 +12,7 @@ type Clock interface{ Now() time.Time }
 
 // Event tells open pages that something changed. It carries no data: a page asks again for what it shows.
 type Event struct {
-	Topic string // "trials", "inspections", "judgements", "study", "hand", "item", "setting", "economics", "card", "proof", "model", "bench", "touch"
+	Topic string // "trials", "inspections", "judgements", "study", "hand", "item", "setting", "economics", "card", "proof", "model", "bench", "touch", "handset"
 	Study ID     // empty for hand, item, setting, bench
 	ID    string // what changed
 }

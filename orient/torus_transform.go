@@ -57,8 +57,10 @@ func (t *Torus) Load(h *Harmonics, coef []float64) error {
 	kTop, nTop := t.b.top, t.c.top
 	sheet, wide := t.sheet(), 2*(nTop+1)
 	clear(t.outer)
+	var used reach
 	for i, q := range h.pairs {
 		m, n := q.m/t.a.step, abs(q.n)/t.c.step
+		used.m, used.n, used.k = max(used.m, m), max(used.n, n), max(used.k, q.l)
 		kind := abs(q.m-q.n) & 1
 		c := t.outer[(2*m)*sheet+kind*(kTop+1)*wide+2*n:]
 		s := t.outer[(2*m+1)*sheet+kind*(kTop+1)*wide+2*n:]
@@ -77,9 +79,12 @@ func (t *Torus) Load(h *Harmonics, coef []float64) error {
 			s[k*wide] += f * sine
 		}
 	}
-	t.scatter()
+	t.scatter(used)
 	return nil
 }
+
+// reach is the greatest index of a frequency in α (m), β (k) and γ (n) that a function has.
+type reach struct{ m, k, n int }
 
 // Read writes the loaded function's value at every point into dst. It only reads the grid: several goroutines may
 // call it at once.
@@ -224,8 +229,9 @@ func (t *Torus) gather() {
 	})
 }
 
-// scatter is the transpose of gather, into the first grid, with the columns beyond the turn repeated.
-func (t *Torus) scatter() {
+// scatter is the transpose of gather, into the first grid, with the columns beyond the turn repeated. Frequencies beyond those
+// used are zero and passed over: a function is often of much lower degree than the grid.
+func (t *Torus) scatter(used reach) {
 	nTop, kTop := t.c.top, t.b.top
 	wide := 2 * (nTop + 1)
 	sheet := t.sheet()
@@ -234,21 +240,29 @@ func (t *Torus) scatter() {
 	inParallel(t.a.size, t.workers, func(plane int) {
 		from := t.middle[plane*sheet:][:sheet]
 		clear(from)
-		for m := 0; m <= t.a.top; m++ {
-			axpy(from, t.a.cos[plane*(t.a.top+1)+m], t.outer[2*m*sheet:][:sheet])
-			axpy(from, t.a.sin[plane*(t.a.top+1)+m], t.outer[(2*m+1)*sheet:][:sheet])
+		some := 2 * (used.n + 1)
+		for m := 0; m <= used.m; m++ {
+			cos, sin := t.a.cos[plane*(t.a.top+1)+m], t.a.sin[plane*(t.a.top+1)+m]
+			cosine, sine := t.outer[2*m*sheet:][:sheet], t.outer[(2*m+1)*sheet:][:sheet]
+			for _, parity := range [2]int{0, (kTop + 1) * wide} {
+				for k := 0; k <= used.k; k++ {
+					at := parity + k*wide
+					axpy(from[at:][:some], cos, cosine[at:])
+					axpy(from[at:][:some], sin, sine[at:])
+				}
+			}
 		}
-		waves := make([]float64, wide)
+		waves := make([]float64, some)
 		for row := range t.height {
 			clear(waves)
 			at := ((row - shift + t.b.size) % t.b.size) * (kTop + 1)
-			for k := 0; k <= kTop; k++ {
-				axpy(waves, t.b.cos[at+k], from[k*wide:][:wide])
-				axpy(waves, t.b.sin[at+k], from[(kTop+1+k)*wide:][:wide])
+			for k := 0; k <= used.k; k++ {
+				axpy(waves, t.b.cos[at+k], from[k*wide:])
+				axpy(waves, t.b.sin[at+k], from[(kTop+1+k)*wide:])
 			}
 			line := t.grids[0][(plane*t.height+row)*t.stride:][:t.stride]
 			for j := 0; j <= half && j < t.c.size; j++ {
-				cos, sin := t.c.cos[j*(nTop+1):][:nTop+1], t.c.sin[j*(nTop+1):][:nTop+1]
+				cos, sin := t.c.cos[j*(nTop+1):][:used.n+1], t.c.sin[j*(nTop+1):][:used.n+1]
 				even, odd := 0.0, 0.0
 				for n := range cos {
 					even += waves[2*n] * cos[n]

@@ -36,6 +36,7 @@ type Option struct {
 	Success, Low, High float64
 	MeetsTarget        bool
 	Reason             string
+	draws              []float64 // joint draws of the success averaged over the region
 }
 
 // Choose ranks the conditions of a study that have trials by the lower bound of their best region.
@@ -134,8 +135,15 @@ func (l *Lab) optionNow(f *fitted, minRadius float64) (Option, error) {
 		Success: region.Success, Low: region.Low, High: region.High, MeetsTarget: region.MeetsTarget,
 		Reason: region.Describe(f.study.Target),
 	}
+	o.draws = make([]float64, choiceDraws)
 	for _, i := range region.Members {
 		o.Region.Points = append(o.Region.Points, points[i])
+		for d, p := range draws[i] {
+			o.draws[d] += p / float64(len(region.Members))
+		}
+	}
+	for d := range o.draws {
+		o.draws[d] = math.Min(math.Max(o.draws[d], 0), 1)
 	}
 	var why string
 	if o.Closing, why, err = f.closing(); err != nil {

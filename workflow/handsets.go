@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"time"
 
 	"holdfast/domain"
 	"holdfast/numeric"
@@ -121,6 +122,14 @@ func (l *Lab) HandSet(ctx context.Context, q HandSetQuery) (HandSet, error) {
 		}
 		total += f.Share
 	}
+	studies, err := l.Store.Studies(ctx)
+	if err != nil {
+		return s, err
+	}
+	told, err := l.tellsOfWays(ctx, studies, figures)
+	if err != nil {
+		return s, err
+	}
 	question := handset.Question{MaxHands: q.MaxHands, Confidence: s.Confidence}
 	for _, h := range s.Hands {
 		question.Hands = append(question.Hands, handset.Hand{Name: h.Name, Cost: h.Cost, Change: h.Change})
@@ -134,7 +143,7 @@ func (l *Lab) HandSet(ctx context.Context, q HandSetQuery) (HandSet, error) {
 		if total == 0 {
 			item.Share = 1 / float64(len(figures))
 		}
-		row, lines, err := l.setRow(ctx, &item, f, costs, s.Line, s.Confidence)
+		row, lines, err := l.setRow(ctx, studies, &item, f, costs, s.Line, s.Confidence, told)
 		if err != nil {
 			return s, err
 		}
@@ -209,13 +218,34 @@ func (l *Lab) handsToWeigh(ctx context.Context, hands []domain.Hand, figures []d
 	return weighed, len(hands) - len(weighed), nil
 }
 
+// tellsOfWays returns what is to be called after each way of picking that was weighed: events of the topic handset then say how far
+// the work is.
+func (l *Lab) tellsOfWays(ctx context.Context, studies []domain.Study, figures []domain.ItemEconomics) (func(), error) {
+	all := 0
+	for _, st := range studies {
+		rows, err := l.Conditions(ctx, st.ID)
+		if err != nil {
+			return nil, err
+		}
+		for _, row := range rows {
+			if row.Trials > 0 && slices.ContainsFunc(figures, func(f domain.ItemEconomics) bool { return f.ID == row.Item }) {
+				all++
+			}
+		}
+	}
+	done, last := 0, time.Now() // paces what is told only; nothing depends on it
+	return func() {
+		done++
+		if now := time.Now(); now.Sub(last) >= progressEvery/2 {
+			last = now
+			l.changed("handset", "", fmt.Sprintf("%d of %d", done, all))
+		}
+	}, nil
+}
+
 // setRow gathers an item's pairs with all hands; each takes the study and condition that earn most there. The line's hour costs the
 // same whatever is kept, and the hand's own hour counts once in the set's cost, so the pair's figure leaves the latter out.
-func (l *Lab) setRow(ctx context.Context, item *SetItem, f domain.ItemEconomics, hands []domain.HandEconomics, line domain.LineEconomics, confidence float64) ([]SetPair, []handset.Pair, error) {
-	studies, err := l.Store.Studies(ctx)
-	if err != nil {
-		return nil, nil, err
-	}
+func (l *Lab) setRow(ctx context.Context, studies []domain.Study, item *SetItem, f domain.ItemEconomics, hands []domain.HandEconomics, line domain.LineEconomics, confidence float64, told func()) ([]SetPair, []handset.Pair, error) {
 	item.Person = moneyOf(f, line, domain.HandEconomics{}).PersonHour().Net
 	row, lines := make([]SetPair, len(hands)), make([]handset.Pair, len(hands))
 	type found struct {
@@ -228,7 +258,7 @@ func (l *Lab) setRow(ctx context.Context, item *SetItem, f domain.ItemEconomics,
 		if !slices.Contains(st.Items, f.ID) {
 			continue
 		}
-		ways, err := l.triedWays(ctx, st.ID, f.ID, f, &ignored)
+		ways, err := l.triedWays(ctx, st.ID, f.ID, f, &ignored, told)
 		if err != nil {
 			return nil, nil, err
 		}

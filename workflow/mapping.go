@@ -23,13 +23,13 @@ type mapCache struct {
 	drawn    *shared[drawKey, *drawn]
 	options  *shared[optionKey, Option]
 	compared *shared[mapsKey, MapsComparison]
-	regions  *shared[optionKey, []float64] // draws of the success over an option's region
+	ways     *shared[wayKey, tried]
 	factors  *shared[factorsKey, FactorEffects]
 }
 
 func newMapCache() *mapCache {
-	return &mapCache{inputs: newShared[inputKey, *mapInput](12), fits: newShared[fitKey, *fitted](12), drawn: newShared[drawKey, *drawn](12), options: newShared[optionKey, Option](64), compared: newShared[mapsKey, MapsComparison](6),
-		regions: newShared[optionKey, []float64](256), factors: newShared[factorsKey, FactorEffects](6)}
+	return &mapCache{inputs: newShared[inputKey, *mapInput](64), fits: newShared[fitKey, *fitted](12), drawn: newShared[drawKey, *drawn](12), options: newShared[optionKey, Option](256), compared: newShared[mapsKey, MapsComparison](6),
+		ways: newShared[wayKey, tried](256), factors: newShared[factorsKey, FactorEffects](6)}
 }
 
 // fitKey is the digest of all that a fit depends on. New trials of other conditions do not change it.

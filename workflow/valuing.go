@@ -1,9 +1,9 @@
 package workflow
 
 import (
+	"cmp"
 	"context"
 	"fmt"
-	"math"
 	"slices"
 
 	"holdfast/domain"
@@ -40,11 +40,15 @@ type ValueRow struct {
 
 // tried is what valuing a condition rests on.
 type tried struct {
-	row    ConditionRow
-	low    float64 // of the option, for ranking
-	way    value.Way
-	counts value.Counts
+	row      ConditionRow
+	low      float64 // of the option, for ranking
+	way      value.Way
+	counts   value.Counts
+	fallback float64 // s an attempt, where no trial was timed
 }
+
+// untimed says that no trial's duration was taken.
+func (t *tried) untimed() bool { return len(t.counts.HeldSeconds)+len(t.counts.LostSeconds) == 0 }
 
 // Value values an item in a study, for every condition with trials.
 func (l *Lab) Value(ctx context.Context, q ValueQuery) (Value, error) {
@@ -72,7 +76,7 @@ func (l *Lab) Value(ctx context.Context, q ValueQuery) (Value, error) {
 		v.Retry = v.Item.Retry
 	}
 	v.Shared, v.Assumed = sharedOf(v.Item)
-	list, err := l.triedWays(ctx, q.Study, q.Item, v.Item, &v.Warnings)
+	list, err := l.triedWays(ctx, q.Study, q.Item, v.Item, &v.Warnings, nil)
 	if err != nil {
 		return v, err
 	}
@@ -111,8 +115,8 @@ func (l *Lab) Value(ctx context.Context, q ValueQuery) (Value, error) {
 	return v, nil
 }
 
-// triedWays gathers the ways of picking an item in a study, in the study's order.
-func (l *Lab) triedWays(ctx context.Context, study, item domain.ID, e domain.ItemEconomics, warnings *[]string) ([]tried, error) {
+// triedWays gathers the ways of picking an item in a study, in the study's order. told, which may be nil, is called after each.
+func (l *Lab) triedWays(ctx context.Context, study, item domain.ID, e domain.ItemEconomics, warnings *[]string, told func()) ([]tried, error) {
 	rows, err := l.Conditions(ctx, study)
 	if err != nil {
 		return nil, err
@@ -122,59 +126,55 @@ func (l *Lab) triedWays(ctx context.Context, study, item domain.ID, e domain.Ite
 		if row.Item != item || row.Trials == 0 {
 			continue
 		}
-		one := tried{row: row}
-		f, err := l.fit(ctx, study, row.Condition)
+		one, err := l.way(ctx, study, row, e.CycleSeconds)
 		if err != nil {
 			return nil, err
 		}
-		for i := range f.trials {
-			one.counts.Add(f.trials[i].Counted, f.trials[i].Duration)
-		}
-		held, low, err := l.regionDraws(ctx, study, row.Condition, f)
-		if err != nil {
-			return nil, err
-		}
-		one.low = low
-		fallback := e.CycleSeconds
-		if fallback == 0 && len(one.counts.HeldSeconds)+len(one.counts.LostSeconds) == 0 {
-			fallback = f.study.TrialSeconds
-			*warnings = append(*warnings, fmt.Sprintf("No trial of %s was timed; the study's %.3g s a trial stand in.", row.Strategy, fallback))
-		}
-		if one.way, err = value.Posterior(string(row.Strategy), one.counts, held, fallback, 0, valueSeed); err != nil {
-			return nil, err
+		if e.CycleSeconds == 0 && one.untimed() {
+			*warnings = append(*warnings, fmt.Sprintf("No trial of %s was timed; the study's %.3g s a trial stand in.", row.Strategy, one.fallback))
 		}
 		list = append(list, one)
+		if told != nil {
+			told()
+		}
 	}
 	return list, nil
 }
 
+// wayKey is all that a way of picking depends on.
+type wayKey struct {
+	region   optionKey
+	study    domain.ID
+	fallback float64 // s
+}
+
+// way returns what valuing a condition rests on. It is kept apart from the map, which is large: a lab has many more conditions than
+// maps are kept, and what weighs them all asks for one after the other.
+func (l *Lab) way(ctx context.Context, study domain.ID, row ConditionRow, cycle float64) (tried, error) {
+	in, err := l.mapInput(ctx, study, row.Condition)
+	if err != nil {
+		return tried{}, err
+	}
+	key := wayKey{optionKey{in.key, in.study.Line.Angle, in.study.Target, 0}, study, cmp.Or(cycle, in.study.TrialSeconds)}
+	one, err := l.maps.ways.do(ctx, key, func(ctx context.Context) (tried, error) {
+		one := tried{fallback: key.fallback}
+		for i := range in.trials {
+			one.counts.Add(in.trials[i].Counted, in.trials[i].Duration)
+		}
+		o, err := l.option(ctx, study, row.Condition, 0)
+		if err != nil {
+			return one, err
+		}
+		one.low = o.Low
+		one.way, err = value.Posterior(string(row.Strategy), one.counts, o.draws, one.fallback, 0, valueSeed)
+		return one, err
+	})
+	one.row = row
+	return one, err
+}
+
 // valueSeed draws what a map's own draws do not hold: kinds of failure and durations.
 const valueSeed = 1
-
-// regionDraws gives joint draws of the success averaged over the best region of a condition, and its lower bound.
-func (l *Lab) regionDraws(ctx context.Context, study domain.ID, c domain.Condition, f *fitted) ([]float64, float64, error) {
-	o, err := l.option(ctx, study, c, 0)
-	if err != nil {
-		return nil, 0, err
-	}
-	draws, err := l.maps.regions.do(ctx, optionKey{f.key, f.study.Line.Angle, f.study.Target, 0}, func(context.Context) ([]float64, error) {
-		byPoint, err := f.draws(o.Region.Points)
-		if err != nil {
-			return nil, domain.Internal("drawing from the map", err)
-		}
-		mean := make([]float64, len(byPoint[0]))
-		for _, row := range byPoint {
-			for d, p := range row {
-				mean[d] += p / float64(len(byPoint))
-			}
-		}
-		for d := range mean {
-			mean[d] = math.Min(math.Max(mean[d], 0), 1)
-		}
-		return mean, nil
-	})
-	return draws, o.Low, err
-}
 
 func sharedOf(e domain.ItemEconomics) (rho float64, assumed bool) {
 	if e.Shared == nil {

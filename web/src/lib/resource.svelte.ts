@@ -3,6 +3,7 @@ import { onDestroy } from 'svelte'
 import { announce } from './announce.svelte'
 import { ApiError } from './api/client'
 import { onChange, type Change } from './live.svelte'
+import { Pacing } from './pacing'
 
 export interface Resource<T> {
   /** The newest data; stays in view while newer data is on its way. */
@@ -37,7 +38,7 @@ export function resource<T>(
   let stopped = $state(false)
   let again = $state(0)
   let underWay: AbortController | null = null
-  let timer: ReturnType<typeof setTimeout> | undefined
+  const pacing = new Pacing(() => again++)
 
   $effect(() => {
     void again
@@ -46,10 +47,12 @@ export function resource<T>(
     const asked = fetcher(abort.signal)
     stopped = false
     if (!asked) {
+      pacing.close()
       data = undefined
       loading = false
       return
     }
+    pacing.begin()
     loading = true
     asked.then(
       (answer) => {
@@ -57,11 +60,13 @@ export function resource<T>(
         data = answer
         error = undefined
         loading = false
+        pacing.end()
       },
       (cause: unknown) => {
         if (abort.signal.aborted) return
         error = cause instanceof ApiError ? cause : new ApiError(0, 'internal', String(cause))
         loading = false
+        pacing.end()
       },
     )
     return () => abort.abort()
@@ -74,13 +79,11 @@ export function resource<T>(
 
   const stopListening = onChange((change) => {
     if (!options.topics || stopped || !matters(change)) return
-    // Many changes at once (an import, a busy rig) are one reload.
-    clearTimeout(timer)
-    timer = setTimeout(() => again++, 120)
+    pacing.change()
   })
   onDestroy(() => {
     stopListening()
-    clearTimeout(timer)
+    pacing.close()
   })
 
   return {
@@ -100,6 +103,7 @@ export function resource<T>(
     stop() {
       if (!loading) return
       underWay?.abort()
+      pacing.close()
       loading = false
       stopped = true
       announce('Stopped')

@@ -663,7 +663,7 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** Which few hands serve all items best */
+        /** Which few hands serve all items best; events of the topic handset say how far it is */
         get: operations["get-hand-set"];
         put?: never;
         post?: never;
