@@ -120,7 +120,7 @@ func (s *Server) touchRoutes(h huma.API) {
 		}
 		return s.recording(ctx, kept.Recording)
 	})
-	register(s, h, op(http.MethodGet, "/invented-knocks/{number}", "get-invented-knock", tag, "A knock at a drawn place of a finger that does not exist, to try listening without a microphone", 200), func(_ context.Context, in *struct {
+	register(s, h, op(http.MethodGet, "/invented-knocks/{number}", "get-invented-knock", tag, "A knock with a crust at a drawn place of a finger that does not exist, to try listening without a microphone", 200), func(_ context.Context, in *struct {
 		Number int `path:"number" minimum:"1" maximum:"1000000"`
 	}) (*struct{ Body InventedKnock }, error) {
 		return &struct{ Body InventedKnock }{inventedKnock(in.Number)}, nil
@@ -176,6 +176,9 @@ func fromTouchLabel(l domain.TouchLabel) TouchLabel {
 	return TouchLabel{Zone: l.Zone, PositionMm: l.PositionMm, LeaveOut: l.LeaveOut, By: l.By, At: l.At}
 }
 
+// knockObject strikes it: one of those that the demonstration's clips are of.
+var knockObject = finger.Objects[1]
+
 // The invented finger that can be knocked on: a fourth piece of the kind that the demonstration's clips are of.
 const (
 	knockSeed    = 20260302
@@ -187,7 +190,7 @@ const (
 )
 
 func inventedKnock(number int) InventedKnock {
-	p := finger.Specimens(knockPiece+1, knockSeed)[knockPiece]
+	p := finger.Specimens(knockPiece+1, knockSeed)[knockPiece].TouchedBy(knockObject)
 	out := InventedKnock{RateHz: p.RateHz, PositionMm: knockLowMm + knockWidthMm*numeric.Stream(knockSeed, "invented knock", number).Float64()}
 	clip := p.Touch(out.PositionMm, knockNoise, knockSeed, number)
 	top := 0.0

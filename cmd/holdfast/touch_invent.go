@@ -22,13 +22,15 @@ import (
 )
 
 type touchInventCommand struct {
-	Sensor  string  `default:"sound" enum:"sound,pads,strips,slips,guided" help:"Clips of sound; records of a fingertip accelerometer with and without slips (labels.csv); an array of touch pads or a finger with flex strips (calibration.csv, places.csv, record.csv); or trials in which a person guided the five-finger hand of the examples (guided.csv)."`
-	Out     string  `required:"" placeholder:"DIR" help:"New or empty folder to write the files to."`
-	Clips   int     `default:"300" placeholder:"N" help:"How many clips, shared evenly by fingers and sessions."`
-	Fingers int     `default:"3" placeholder:"N" help:"How many finger specimens, each a little different."`
-	Zones   int     `default:"6" placeholder:"N" help:"How many zones along the finger."`
-	Noise   float64 `default:"0.05" placeholder:"SHARE" help:"Noise as a share of the sound."`
-	Seed    uint64  `default:"1" help:"Decides fingers, places and noise."`
+	Sensor    string    `default:"sound" enum:"sound,pads,strips,slips,guided" help:"Clips of sound; records of a fingertip accelerometer with and without slips (labels.csv); an array of touch pads or a finger with flex strips (calibration.csv, places.csv, record.csv); or trials in which a person guided the five-finger hand of the examples (guided.csv)."`
+	Out       string    `required:"" placeholder:"DIR" help:"New or empty folder to write the files to."`
+	Clips     int       `default:"300" placeholder:"N" help:"How many clips, shared evenly by fingers and sessions."`
+	Fingers   int       `default:"3" placeholder:"N" help:"How many finger specimens, each a little different."`
+	Zones     int       `default:"6" placeholder:"N" help:"How many zones along the finger."`
+	Noise     float64   `default:"0.05" placeholder:"SHARE" help:"Noise as a share of the sound."`
+	Objects   []string  `placeholder:"NAME,…" help:"What touches the fingers, in turn: of roll-skin, crust and egg-shell; a blow in no time without it."`
+	Pressures []float64 `name:"pressures-kpa" placeholder:"KPA,…" help:"Pressures in the fingers, in turn, 0 to 100; none without it."`
+	Seed      uint64    `default:"1" help:"Decides fingers, places and noise."`
 }
 
 // Places (mm) along the invented finger, and the sessions that each is recorded in.
@@ -49,6 +51,10 @@ func (c *touchInventCommand) Run(env *environment) error {
 	case !(c.Noise >= 0 && c.Noise <= 10):
 		return usageError{fmt.Errorf("--noise is %g; it must lie between 0 and 10", c.Noise)}
 	}
+	struck, err := c.objects()
+	if err != nil {
+		return err
+	}
 	if err := emptyFolder(c.Out); err != nil {
 		return err
 	}
@@ -62,11 +68,77 @@ func (c *touchInventCommand) Run(env *environment) error {
 	case "guided":
 		return c.guided(env)
 	}
-	specimens := finger.Specimens(c.Fingers, c.Seed)
+	return c.sounds(env, struck)
+}
+
+// objects returns what touches the fingers, nil for a blow in no time.
+func (c *touchInventCommand) objects() (list []*finger.Object, err error) {
+	for _, name := range c.Objects {
+		o, ok := finger.ObjectNamed(name)
+		if !ok {
+			return nil, usageError{fmt.Errorf("--objects: %q is not known; choose of %s", name, strings.Join(objectNames(), ", "))}
+		}
+		list = append(list, &o)
+	}
+	for _, kPa := range c.Pressures {
+		if !(kPa >= 0 && kPa <= 100) {
+			return nil, usageError{fmt.Errorf("--pressures-kpa: %g is not possible; 0 to 100 are", kPa)}
+		}
+	}
+	if (len(c.Objects) > 0 || len(c.Pressures) > 0) && c.Sensor != "sound" {
+		return nil, usageError{fmt.Errorf("--objects and --pressures-kpa are for clips of sound, not for --sensor %s", c.Sensor)}
+	}
+	if list == nil {
+		list = []*finger.Object{nil}
+	}
+	return list, nil
+}
+
+func objectNames() (names []string) {
+	for _, o := range finger.Objects {
+		names = append(names, o.Name)
+	}
+	return names
+}
+
+// sounds writes clips of touches, with labels.
+func (c *touchInventCommand) sounds(env *environment, struck []*finger.Object) error {
+	pressures := c.Pressures
+	if pressures == nil {
+		pressures = []float64{0}
+	}
+	plain := finger.Specimens(c.Fingers, c.Seed)
+	specimens := make([][][]*finger.Specimen, c.Fingers) // by finger, object and pressure
+	loudest := 0.0
+	for f, p := range plain {
+		for o, object := range struck {
+			specimens[f] = append(specimens[f], nil)
+			for _, kPa := range pressures {
+				q := p
+				if kPa != 0 {
+					q = q.At(1000 * kPa)
+				}
+				if object != nil {
+					q = q.TouchedBy(*object)
+				}
+				specimens[f][o] = append(specimens[f][o], q)
+			}
+		}
+	}
+	for o := range struck {
+		loudest = max(loudest, peak(specimens[0][o][0].Touch((inventedLowMm+inventedHighMm)/2, 0, c.Seed, 0)))
+	}
 	// One gain for all: how loud a touch is says something, too. Touches differ by four to one in strength.
-	gain := 0.1 / peak(specimens[0].Touch((inventedLowMm+inventedHighMm)/2, 0, c.Seed, 0))
+	gain := 0.1 / loudest
 	var labels strings.Builder
-	labels.WriteString("file,zone,position_mm,session,specimen,snr_db\n")
+	labels.WriteString("file,zone,position_mm,session,specimen,snr_db")
+	if len(c.Objects) > 0 {
+		labels.WriteString(",object")
+	}
+	if len(c.Pressures) > 0 {
+		labels.WriteString(",pressure_kpa")
+	}
+	labels.WriteString("\n")
 	snr := "" // without noise there is none to tell
 	if c.Noise > 0 {
 		snr = strconv.FormatFloat(finger.SNRDB(c.Noise), 'f', 2, 64)
@@ -75,15 +147,25 @@ func (c *touchInventCommand) Run(env *environment) error {
 		if env.ctx.Err() != nil {
 			return env.ctx.Err()
 		}
-		f, day := n%c.Fingers, n/c.Fingers%inventedSessions
+		// In turn, one within the other, so that each finger and day has all objects and pressures.
+		f, day, turn := n%c.Fingers, n/c.Fingers%inventedSessions, n/(c.Fingers*inventedSessions)
+		o, k := turn%len(struck), turn/len(struck)%len(pressures)
+		specimen := specimens[f][o][k]
 		share := numeric.Stream(c.Seed, "invented touch", n).Float64()
 		at := inventedLowMm + (inventedHighMm-inventedLowMm)*share
-		clip := specimens[f].Touch(at, c.Noise, c.Seed, n)
+		clip := specimen.Touch(at, c.Noise, c.Seed, n)
 		name := fmt.Sprintf("touch-%05d.wav", n+1)
-		if err := writeClip(filepath.Join(c.Out, name), clip, gain, specimens[f].RateHz); err != nil {
+		if err := writeClip(filepath.Join(c.Out, name), clip, gain, specimen.RateHz); err != nil {
 			return err
 		}
-		fmt.Fprintf(&labels, "%s,zone-%d,%.2f,finger-%d-day-%d,finger-%d,%s\n", name, 1+int(share*float64(c.Zones)), at, f+1, day+1, f+1, snr)
+		fmt.Fprintf(&labels, "%s,zone-%d,%.2f,finger-%d-day-%d,finger-%d,%s", name, 1+int(share*float64(c.Zones)), at, f+1, day+1, f+1, snr)
+		if len(c.Objects) > 0 {
+			fmt.Fprintf(&labels, ",%s", c.Objects[o])
+		}
+		if len(c.Pressures) > 0 {
+			fmt.Fprintf(&labels, ",%g", pressures[k])
+		}
+		labels.WriteString("\n")
 	}
 	// Last, so that a folder with labels is whole.
 	if err := os.WriteFile(filepath.Join(c.Out, "labels.csv"), []byte(labels.String()), 0o666); err != nil {

@@ -17,9 +17,15 @@ const TouchedHand = AirHand
 
 // So many clips, of places (mm) along the fingers of so many pieces in so many sessions each, in so many zones.
 const (
-	touchClips, touchPieces, touchSessions = 120, 3, 2
+	touchClips, touchPieces, touchSessions = 216, 3, 2
 	touchLowMm, touchWidthMm               = 22.0, 63.0
 	touchNoise                             = 0.05
+)
+
+// touchPressuresKPa in the fingers, and what touches them, by [finger.Objects].
+var (
+	touchPressuresKPa = []float64{0, 40}
+	touchObjects      = []string{"roll skin", "crust", "egg shell"}
 )
 
 var touchZones = []string{"root", "lower", "middle", "upper", "pad", "tip"}
@@ -31,7 +37,10 @@ func fillTouch(ctx context.Context, lab *workflow.Lab) error {
 	for n := range list {
 		share := numeric.Stream(Seed, "touched place", n).Float64()
 		piece, session, at := n%touchPieces, n/touchPieces%touchSessions, touchLowMm+touchWidthMm*share
-		p := pieces[piece]
+		// In turn, one within the other, so that each finger and day has all objects and pressures.
+		turn := n / (touchPieces * touchSessions)
+		object, kPa := turn%len(touchObjects), touchPressuresKPa[turn/len(touchObjects)%len(touchPressuresKPa)]
+		p := pieces[piece].At(1000 * kPa).TouchedBy(finger.Objects[object])
 		clip := p.Touch(at, touchNoise, Seed, n)
 		top := 0.0
 		for _, v := range clip {
@@ -46,7 +55,7 @@ func fillTouch(ctx context.Context, lab *workflow.Lab) error {
 		}
 		list[n] = workflow.TouchSound{Name: fmt.Sprintf("touch-%03d.wav", n+1), WAV: wav.Bytes(), TouchClip: domain.TouchClip{
 			Hand: TouchedHand, Key: fmt.Sprintf("demo-%03d", n+1), Session: fmt.Sprintf("day %d", session+1), Specimen: fmt.Sprintf("finger %d", piece+1),
-			Object: "pencil", SNRDB: &snr, Note: "Invented: computed from beam and tube, no finger was recorded.", Invented: true,
+			Object: touchObjects[object], PressureKPa: &kPa, SNRDB: &snr, Note: "Invented: computed from beam and tube, no finger was recorded.", Invented: true,
 			Label: domain.TouchLabel{Zone: touchZones[int(share*float64(len(touchZones)))], PositionMm: &at, By: "demonstration"},
 		}}
 	}

@@ -103,8 +103,12 @@ func Fit(m Method, x Matrix, zone []int, zones int, probabilities bool) (*Pipeli
 	}
 	p := &Pipeline{}
 	if m.Components > 0 {
+		most := x.Rows - 1
+		if m.Kind == Discriminant && m.Shrinkage == 0 {
+			most = x.Rows - zones // clips less their zones' means span no more, and the covariance of more is singular
+		}
 		var err error
-		if p.PCA, err = FitPCA(x, min(m.Components, x.Cols, x.Rows-1)); err != nil {
+		if p.PCA, err = FitPCA(x, min(m.Components, x.Cols, most)); err != nil {
 			return nil, err
 		}
 		reduced := NewMatrix(x.Rows, len(p.PCA.Directions))

@@ -9,6 +9,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"holdfast/numeric"
 )
 
 // taps invents clips of decaying tones each strongest at a place of its own: three specimens with two sessions each.
@@ -163,6 +165,27 @@ func TestFoldsHoldGroupsTogether(t *testing.T) {
 	}
 	if _, err := GroupFolds([]string{"a", "a"}, 3, 1); err == nil || !strings.Contains(err.Error(), `"a"`) {
 		t.Errorf("one group is split: %v", err)
+	}
+}
+
+// So few clips span fewer directions than are asked for: those that are left are taken, where all would be singular.
+func TestFewClipsTakeFewDirections(t *testing.T) {
+	r := numeric.Stream(1, "few clips")
+	for n := 4; n <= 26; n++ {
+		x, zone := NewMatrix(n, 40), make([]int, n)
+		for i := range x.Data {
+			x.Data[i] = r.NormFloat64()
+		}
+		for i := range zone {
+			zone[i] = i % 2
+		}
+		p, err := Fit(Method{Kind: Discriminant, Components: 20}, x, zone, 2, false)
+		if err != nil {
+			t.Fatalf("%d clips: %v", n, err)
+		}
+		if got, want := len(p.PCA.Directions), min(20, n-2); got != want {
+			t.Errorf("%d clips: %d directions, want %d", n, got, want)
+		}
 	}
 }
 

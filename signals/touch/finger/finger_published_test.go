@@ -41,6 +41,42 @@ func TestBeamRoots(t *testing.T) {
 	}
 }
 
+// Computed from Johnson's chapter 11: 50 g against E* 4/3 MPa, R 10 mm at 0.2 m/s; and an apple of 163 g, R 35.85 mm, E 4.069 MPa,
+// ν 0.32 dropped 100 mm onto a rigid plane.
+func TestHertzImpact(t *testing.T) {
+	near(t, "contact time", HertzContactTime(0.05, 0.2, 4e6/3, 0.010), 10.64206e-3, 5e-9)
+	near(t, "apple", HertzContactTime(0.163, 1.4007, 4.069e6/(1-0.32*0.32), 0.03585), 5.49e-3, 5e-6)
+	near(t, "stiffer by 100", HertzContactTime(0.05, 0.2, 4e6/3, 0.010)/HertzContactTime(0.05, 0.2, 400e6/3, 0.010), math.Pow(100, 0.4), 1e-12)
+}
+
+// A tone that is struck by half a sine of duration T rings, afterwards, as if by a blow in its middle, weaker by
+// |cos πfT / (1 − (2fT)²)|, the spectrum of half a sine (common practice, from memory).
+func TestHalfSineStrikes(t *testing.T) {
+	const rate = 48000.0
+	for _, ft := range []float64{0.1, 0.4, 1, 1.9, 2.6, 6.3} {
+		m := mode{hz: 1000, gain: 1}
+		contact := ft / m.hz
+		x := make([]float64, 1200)
+		m.struck(x, contact, rate)
+		gain := math.Cos(math.Pi*ft) / (1 - 4*ft*ft)
+		for i := int(contact*rate) + 1; i < len(x); i++ {
+			near(t, "after the contact", x[i], gain*math.Sin(2*math.Pi*m.hz*(float64(i)/rate-contact/2)), 1e-9)
+		}
+	}
+}
+
+// Computed: wall 5 MPa, radius three times its thickness, 40 kPa above 101.325: ε = 0.75·0.04·3/5 = 0.018; K = 141 821 Pa becomes
+// 197 808 Pa, √((1 + 6·K/E)/(1 + 6·1.036·K'/E)) = 0.96926.
+func TestPressureMovesTones(t *testing.T) {
+	p := &Specimen{wallPa: 5e6, modes: []mode{{hz: 1000}, {hz: 1000, air: true}}}
+	under := p.At(40e3)
+	near(t, "bending", under.modes[0].hz, 1018, 1e-9)
+	near(t, "air", under.modes[1].hz, 1000*math.Sqrt((1+6*141821/5e6)/(1+6*1.036*197808/5e6)), 0.01)
+	if p.modes[0].hz != 1000 {
+		t.Error("the finger without pressure changed")
+	}
+}
+
 // Computed: E 1 MPa, 90 × 20 × 12 mm, 1070 kg/m³.
 func TestSoftFingerBends(t *testing.T) {
 	b := Beam{1e6, .09, .02, .012, 1070}

@@ -11,6 +11,7 @@ type mode struct {
 	hz, damping float64                                // damping is a ratio
 	weight      func(s float64) (value, slope float64) // by the struck place as a share of the length
 	gain        float64                                // what the pick-up hears of it
+	air         bool                                   // it rings in the chamber; otherwise the finger bends
 }
 
 // Specimen is one finger. Fingers of one make differ by a few per cent in stiffness, length and damping.
@@ -19,7 +20,13 @@ type Specimen struct {
 	RateHz   int
 	Samples  int
 	modes    []mode
+	beam     Beam
+	wallPa   float64 // modulus of the chamber's wall
+	contactS float64 // how long what strikes it touches; 0: no time
 }
+
+// Of every chamber: the air in it without pressure, and its radius by the thickness of its wall.
+const airKgM3, chamberByWall = 1.204, 3.0
 
 // Specimens returns n fingers of one make, drawn by seed: 90 mm long, bending and ringing, sampled at 48 kHz for 50 ms.
 func Specimens(n int, seed uint64) []*Specimen {
@@ -29,8 +36,9 @@ func Specimens(n int, seed uint64) []*Specimen {
 		scatter := func(share float64) float64 { return math.Exp(share * r.NormFloat64()) }
 		length := 0.090 * scatter(0.005)
 		beam := Beam{ModulusPa: 30e6 * scatter(0.04), LengthM: length, WidthM: 0.020, ThicknessM: 0.012 * scatter(0.01), DensityKgM3: 1070}
-		air := SoftWallSpeed(SpeedOfSound(20), 1.204, 5e6*scatter(0.04), 3)
-		sp := &Specimen{LengthMm: 1000 * length, RateHz: 48000, Samples: 2400}
+		wall := 5e6 * scatter(0.04)
+		air := SoftWallSpeed(SpeedOfSound(20), airKgM3, wall, chamberByWall)
+		sp := &Specimen{LengthMm: 1000 * length, RateHz: 48000, Samples: 2400, beam: beam, wallPa: wall}
 		for k, beta := range BeamRoots(Free, 9)[1:] {
 			heard, _ := Shape(beta, 0.12)
 			sp.modes = append(sp.modes, mode{
@@ -42,6 +50,7 @@ func Specimens(n int, seed uint64) []*Specimen {
 			wave := float64(2*k-1) * math.Pi / 2
 			sp.modes = append(sp.modes, mode{
 				hz: TubeFrequencyHz(k, air, length, 0.005, Unflanged), damping: 0.03 * scatter(0.05), gain: 0.7 / float64(k),
+				air:    true,
 				weight: func(s float64) (float64, float64) { sin, cos := math.Sincos(wave * s); return cos, -wave * sin },
 			})
 		}
@@ -55,6 +64,10 @@ func (p *Specimen) tones() [][]float64 {
 	t := make([][]float64, len(p.modes))
 	for k, m := range p.modes {
 		t[k] = make([]float64, p.Samples)
+		if p.contactS > 0 {
+			m.struck(t[k], p.contactS, float64(p.RateHz))
+			continue
+		}
 		for i := range t[k] {
 			w := 2 * math.Pi * m.hz * float64(i) / float64(p.RateHz)
 			t[k][i] = m.gain * math.Exp(-m.damping*w) * math.Sin(w)

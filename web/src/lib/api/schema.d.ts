@@ -680,7 +680,7 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** A knock at a drawn place of a finger that does not exist, to try listening without a microphone */
+        /** A knock with a crust at a drawn place of a finger that does not exist, to try listening without a microphone */
         get: operations["get-invented-knock"];
         put?: never;
         post?: never;
