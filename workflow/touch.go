@@ -226,7 +226,7 @@ func (l *Lab) TrainTouch(ctx context.Context, hand domain.ID, seed uint64, step 
 	plan := touch.DefaultPlan()
 	plan.Seed, plan.Workers, plan.Step = seed, l.Workers, step
 	plan.Noise = touch.Noise{RatiosDB: touch.UsualRatiosDB, Clip: func(i int) ([]float64, error) { return l.touchSamples(ctx, clips[i]) }}
-	m, evidence, err := touch.Train(recipe, d, plan)
+	m, evidence, err := touch.Train(ctx, recipe, d, plan)
 	if ctx.Err() != nil {
 		return out, ctx.Err()
 	}

@@ -130,6 +130,9 @@ func (l *Lab) touchFeatures(ctx context.Context, clips []domain.TouchClip) (reci
 		d.PositionMm = at
 	}
 	for i, c := range clips {
+		if err := ctx.Err(); err != nil {
+			return recipe, d, nil, err
+		}
 		if c.RateHz != clips[0].RateHz {
 			return recipe, d, nil, refuse("clip %d is sampled at %d Hz, and clip %d at %d Hz; leave the ones of another rate out", c.ID, c.RateHz, clips[0].ID, clips[0].RateHz)
 		}

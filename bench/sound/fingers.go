@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"math"
 
@@ -31,7 +32,7 @@ func fingers() error {
 				}
 			}
 		}
-		p, err := touch.FitPosition(x, target, 2)
+		p, err := touch.FitPosition(context.Background(), x, target, 2)
 		if err != nil {
 			return err
 		}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"runtime"
 	"slices"
@@ -78,7 +79,7 @@ func latencyModel(n int) (*touch.Model, *finger.Specimen, error) {
 	}
 	plan := touch.DefaultPlan()
 	plan.Folds, plan.Methods = 2, touch.Candidates[5:] // support vectors, the slowest to answer
-	m, _, err := touch.Train(r, d, plan)
+	m, _, err := touch.Train(context.Background(), r, d, plan)
 	if err != nil {
 		return nil, nil, err
 	}

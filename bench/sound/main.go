@@ -7,6 +7,7 @@
 package main
 
 import (
+	"context"
 	_ "embed"
 	"encoding/binary"
 	"encoding/json"
@@ -155,7 +156,7 @@ func accuracy(bars *measure.Bars, dir string, a answer) error {
 		}
 		var ours [3]float64
 		for i, m := range []touch.Method{{Kind: touch.Discriminant, Shrinkage: touch.LedoitWolf}, {Kind: touch.Discriminant, Components: 20}, {Kind: touch.SupportVectors, C: 10, Gamma: touch.ScaleGamma}} {
-			told, err := touch.CrossValidate(m, x, r.Label, 6, r.Folds, 2)
+			told, err := touch.CrossValidate(context.Background(), m, x, r.Label, 6, r.Folds, 2)
 			if err != nil {
 				return err
 			}
@@ -179,7 +180,7 @@ func speed(bars *measure.Bars, dir string, a answer) error {
 	if err != nil {
 		return err
 	}
-	p, err := touch.Fit(touch.Method{Kind: touch.Discriminant, Shrinkage: touch.LedoitWolf}, x, r.Label, 6, false)
+	p, err := touch.Fit(context.Background(), touch.Method{Kind: touch.Discriminant, Shrinkage: touch.LedoitWolf}, x, r.Label, 6, false)
 	if err != nil {
 		return err
 	}
@@ -233,7 +234,7 @@ func nestedValidation(bars *measure.Bars, dir string, a answer) error {
 	}
 	methods := []touch.Method{{Kind: touch.Discriminant, Shrinkage: touch.LedoitWolf}, {Kind: touch.SupportVectors, C: 10, Gamma: touch.ScaleGamma}}
 	start := time.Now()
-	told, chosen, err := touch.Nested(methods, x, a.Nested.Label, 6, a.Nested.Folds, touch.ByChance(a.Nested.Label, 5, 1), 2)
+	told, chosen, err := touch.Nested(context.Background(), methods, x, a.Nested.Label, 6, a.Nested.Folds, touch.ByChance(a.Nested.Label, 5, 1), 2)
 	if err != nil {
 		return err
 	}

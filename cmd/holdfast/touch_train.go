@@ -88,7 +88,8 @@ func (c *touchTrainCommand) Run(env *environment) error {
 	if plan.Noise, err = c.noise(l.file); err != nil {
 		return badInput(err)
 	}
-	model, evidence, err := trainUntilStopped(env, recipe, d, plan)
+	plan.Step = progress(env)
+	model, evidence, err := touch.Train(env.ctx, recipe, d, plan)
 	if err != nil {
 		return badInput(err)
 	}
@@ -168,27 +169,6 @@ func progress(env *environment) func(what string, done, of int) error {
 			last = now
 		}
 		return env.ctx.Err()
-	}
-}
-
-// trainUntilStopped trains beside the wait for the program's end, so that a long step does not hold it up.
-func trainUntilStopped(env *environment, recipe touch.Recipe, d touch.Labelled, plan touch.Plan) (*touch.Model, *touch.Evidence, error) {
-	type trained struct {
-		model    *touch.Model
-		evidence *touch.Evidence
-		err      error
-	}
-	plan.Step = progress(env)
-	done := make(chan trained, 1)
-	go func() {
-		m, e, err := touch.Train(recipe, d, plan)
-		done <- trained{m, e, err}
-	}()
-	select {
-	case t := <-done:
-		return t.model, t.evidence, t.err
-	case <-env.ctx.Done():
-		return nil, nil, env.ctx.Err()
 	}
 }
 

@@ -13,7 +13,15 @@ const tile = 48
 // Cholesky replaces the lower triangle of the n×n matrix a by its factor L with a = L·Lᵀ. It reports whether a is
 // positive definite.
 func Cholesky(a []float64, n, workers int) bool {
+	return CholeskyUntil(a, n, workers, func() bool { return false })
+}
+
+// CholeskyUntil is Cholesky, and gives up and reports false once stopped says true. It asks 48 rows apart, from one goroutine.
+func CholeskyUntil(a []float64, n, workers int, stopped func() bool) bool {
 	for k := 0; k < n; k += tile {
+		if stopped() {
+			return false
+		}
 		end := min(k+tile, n)
 		if k > 0 {
 			subtractDots(a, a, a, n, k, end, k, end, 0, k)

@@ -1,9 +1,8 @@
 package touch
 
 import (
+	"context"
 	"math"
-
-	"holdfast/numeric/dense"
 )
 
 // A method is as sure of a finger that it never heard as of those that it knows, and is right less often. So probabilities are
@@ -79,31 +78,23 @@ func FitTemperature(p [][]float64, zone []int) float64 {
 }
 
 // heldOutProbabilities returns each clip's probabilities of zones from a model without its fold.
-func heldOutProbabilities(m Method, x Matrix, zone []int, zones int, folds Folds, workers int) ([][]float64, error) {
-	p, failed := make([][]float64, x.Rows), make([]error, len(folds))
-	dense.InParallel(len(folds), workers, func(f int) {
+func heldOutProbabilities(ctx context.Context, m Method, x Matrix, zone []int, zones int, folds Folds, workers int) ([][]float64, error) {
+	p := make([][]float64, x.Rows)
+	err := allInParallel(ctx, len(folds), workers, func(f int) error {
 		training := folds.training(f, x.Rows)
-		fitted, err := Fit(m, x.Pick(training), pick(zone, training), zones, true)
+		fitted, err := Fit(ctx, m, x.Pick(training), pick(zone, training), zones, true)
 		if err != nil {
-			failed[f] = err
-			return
+			return err
 		}
-		for _, i := range folds[f] {
-			p[i] = fitted.Probabilities(x.Row(i))
-		}
+		return eachUntil(ctx, folds[f], func(i int) { p[i] = fitted.Probabilities(x.Row(i)) })
 	})
-	for _, err := range failed {
-		if err != nil {
-			return nil, err
-		}
-	}
-	return p, nil
+	return p, err
 }
 
 // calibrate finds the temperature and how sure the method was and is of clips that are held out. Shares of a few neighbours are no
 // figures to soften: a share of 0 says little.
-func (z *ZoneEvidence) calibrate(m Method, d Labelled, folds Folds, workers int) error {
-	p, err := heldOutProbabilities(m, d.X, d.Zone, len(d.Zones), folds, workers)
+func (z *ZoneEvidence) calibrate(ctx context.Context, m Method, d Labelled, folds Folds, workers int) error {
+	p, err := heldOutProbabilities(ctx, m, d.X, d.Zone, len(d.Zones), folds, workers)
 	if err != nil {
 		return err
 	}

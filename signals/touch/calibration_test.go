@@ -91,7 +91,7 @@ func TestATrainedModelIsNotSurerThanItIsRight(t *testing.T) {
 	}
 	plan := DefaultPlan()
 	plan.Methods = []Method{{Kind: Discriminant, Shrinkage: LedoitWolf}}
-	m, e, err := Train(recipe, d, plan)
+	m, e, err := Train(t.Context(), recipe, d, plan)
 	if err != nil {
 		t.Fatal(err)
 	}

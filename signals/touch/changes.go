@@ -1,9 +1,8 @@
 package touch
 
 import (
+	"context"
 	"math"
-
-	"holdfast/numeric/dense"
 )
 
 // Varied is something that differed among clips besides where they were touched: the object, the pressure, the day.
@@ -32,14 +31,17 @@ type Change struct {
 type withoutLevel struct{ held, heard, unheard []int }
 
 // changes compares for every level of everything varied. The method is the one that was chosen for all.
-func changes(d Labelled, method *Method, plan Plan, groups []string, folds Folds, steps *steps) ([]Change, error) {
+func changes(ctx context.Context, d Labelled, method *Method, plan Plan, groups []string, folds Folds, steps *steps) ([]Change, error) {
 	list := []Change{}
 	for _, v := range d.Varied {
 		for _, level := range askedLevels(v) {
 			if err := steps.next("asking what a change costs: " + v.Name + " " + level); err != nil {
 				return nil, err
 			}
-			list = append(list, changeOf(d, v, level, method, plan, groups, folds))
+			list = append(list, changeOf(ctx, d, v, level, method, plan, groups, folds))
+			if err := ctx.Err(); err != nil { // and no reason why there is nothing to compare
+				return nil, err
+			}
 		}
 	}
 	return list, nil
@@ -64,7 +66,7 @@ func levelsOf(level []string) (list []string) {
 	return list
 }
 
-func changeOf(d Labelled, v Varied, level string, method *Method, plan Plan, groups []string, folds Folds) Change {
+func changeOf(ctx context.Context, d Labelled, v Varied, level string, method *Method, plan Plan, groups []string, folds Folds) Change {
 	c := Change{What: v.Name, Level: level}
 	var parts []withoutLevel
 	var clips []int
@@ -91,7 +93,7 @@ func changeOf(d Labelled, v Varied, level string, method *Method, plan Plan, gro
 	}
 	own := pick(groups, clips)
 	if method != nil {
-		heard, unheard, err := toldBothWays(d, *method, parts, plan.Workers)
+		heard, unheard, err := toldBothWays(ctx, d, *method, parts, plan.Workers)
 		if err != nil {
 			c.Why = err.Error()
 			return c
@@ -99,7 +101,7 @@ func changeOf(d Labelled, v Varied, level string, method *Method, plan Plan, gro
 		c.Heard, c.Unheard = interval(pick(heard, clips), own, plan), interval(pick(unheard, clips), own, plan)
 	}
 	if d.PositionMm != nil {
-		heard, unheard, err := errorsBothWays(d, parts, plan.Workers)
+		heard, unheard, err := errorsBothWays(ctx, d, parts, plan.Workers)
 		if err != nil {
 			c.Why = err.Error()
 			return c
@@ -115,11 +117,11 @@ func interval(values []float64, groups []string, plan Plan) *Interval {
 }
 
 // toldBothWays returns by clip 1 where the zone was told right and 0 where not.
-func toldBothWays(d Labelled, m Method, parts []withoutLevel, workers int) (heard, unheard []float64, err error) {
+func toldBothWays(ctx context.Context, d Labelled, m Method, parts []withoutLevel, workers int) (heard, unheard []float64, err error) {
 	heard, unheard = make([]float64, d.X.Rows), make([]float64, d.X.Rows)
-	err = bothWays(parts, workers, func(training, held []int, seen bool) error {
+	err = bothWays(ctx, parts, workers, func(training, held []int, seen bool) error {
 		told := make([]int, d.X.Rows)
-		if err := tellFold(m, d.X, d.Zone, len(d.Zones), training, held, told); err != nil {
+		if err := tellFold(ctx, m, d.X, d.Zone, len(d.Zones), training, held, told); err != nil {
 			return err
 		}
 		for _, i := range held {
@@ -138,39 +140,31 @@ func toldBothWays(d Labelled, m Method, parts []withoutLevel, workers int) (hear
 	return heard, unheard, err
 }
 
-func errorsBothWays(d Labelled, parts []withoutLevel, workers int) (heard, unheard []float64, err error) {
+func errorsBothWays(ctx context.Context, d Labelled, parts []withoutLevel, workers int) (heard, unheard []float64, err error) {
 	heard, unheard = make([]float64, d.X.Rows), make([]float64, d.X.Rows)
-	err = bothWays(parts, workers, func(training, held []int, seen bool) error {
-		p, err := FitPosition(d.X.Pick(training), pick(d.PositionMm, training), 1)
+	err = bothWays(ctx, parts, workers, func(training, held []int, seen bool) error {
+		p, err := FitPosition(ctx, d.X.Pick(training), pick(d.PositionMm, training), 1)
 		if err != nil {
 			return err
 		}
-		for _, i := range held {
+		return eachUntil(ctx, held, func(i int) {
 			if off := math.Abs(p.expected(d.X.Row(i)) - d.PositionMm[i]); seen {
 				heard[i] = off
 			} else {
 				unheard[i] = off
 			}
-		}
-		return nil
+		})
 	})
 	return heard, unheard, err
 }
 
-func bothWays(parts []withoutLevel, workers int, tell func(training, held []int, seen bool) error) error {
-	failed := make([]error, 2*len(parts))
-	dense.InParallel(len(failed), workers, func(k int) {
+func bothWays(ctx context.Context, parts []withoutLevel, workers int, tell func(training, held []int, seen bool) error) error {
+	return allInParallel(ctx, 2*len(parts), workers, func(k int) error {
 		p, seen := parts[k/2], k%2 == 0
 		training := p.unheard
 		if seen {
 			training = p.heard
 		}
-		failed[k] = tell(training, p.held, seen)
+		return tell(training, p.held, seen)
 	})
-	for _, err := range failed {
-		if err != nil {
-			return err
-		}
-	}
-	return nil
 }

@@ -44,7 +44,7 @@ func TestANewObjectIsToldWorse(t *testing.T) {
 	d.Varied = []Varied{{"object", object}, {"order", relabel(d, "a", "b", "c")}, {"finger", d.Specimen}, {"day", make([]string, len(object))}}
 	plan := DefaultPlan()
 	plan.Methods = []Method{{Kind: Discriminant, Shrinkage: LedoitWolf}}
-	_, evidence, err := Train(recipe, d, plan)
+	_, evidence, err := Train(t.Context(), recipe, d, plan)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -101,7 +101,7 @@ func TestMoreNoiseIsToldWorse(t *testing.T) {
 	plan.Methods = []Method{{Kind: Discriminant, Shrinkage: LedoitWolf}}
 	plan.Noise = Noise{RatiosDB: []float64{200, 20, 0, -40}, Clip: func(i int) ([]float64, error) { return clips[i], nil }}
 	d.OwnSNRDB = []float64{30, math.NaN(), 20}
-	_, evidence, err := Train(recipe, d, plan)
+	_, evidence, err := Train(t.Context(), recipe, d, plan)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -124,7 +124,7 @@ func TestMoreNoiseIsToldWorse(t *testing.T) {
 		t.Errorf("more noise is told better: %v", scores)
 	}
 	plan.Workers = 1
-	_, again, err := Train(recipe, d, plan)
+	_, again, err := Train(t.Context(), recipe, d, plan)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -143,7 +143,7 @@ func TestMoreNoiseIsToldWorse(t *testing.T) {
 		"not given": {RatiosDB: []float64{0}},
 	} {
 		plan.Noise = noise
-		if _, _, err := Train(recipe, d, plan); err == nil || !strings.Contains(err.Error(), want) {
+		if _, _, err := Train(t.Context(), recipe, d, plan); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%v does not say %q", err, want)
 		}
 	}
@@ -196,7 +196,7 @@ func TestWhatAChangeCostsIsToldAsAStep(t *testing.T) {
 		}
 		return nil
 	}
-	if _, _, err := Train(recipe, d, plan); err != nil {
+	if _, _, err := Train(t.Context(), recipe, d, plan); err != nil {
 		t.Fatal(err)
 	}
 	stop := errors.New("stop")
@@ -206,7 +206,7 @@ func TestWhatAChangeCostsIsToldAsAStep(t *testing.T) {
 		}
 		return nil
 	}
-	if _, _, err := Train(recipe, d, plan); !errors.Is(err, stop) {
+	if _, _, err := Train(t.Context(), recipe, d, plan); !errors.Is(err, stop) {
 		t.Errorf("the last step did not end the work: %v", err)
 	}
 }

@@ -228,7 +228,7 @@ func tellHits(t *testing.T, hits []hit, group func(h hit) string) (ours, referen
 	if err != nil {
 		t.Fatal(err)
 	}
-	told, err := CrossValidate(Method{Kind: Discriminant, Shrinkage: LedoitWolf}, x, y, len(number), folds, 2)
+	told, err := CrossValidate(t.Context(), Method{Kind: Discriminant, Shrinkage: LedoitWolf}, x, y, len(number), folds, 2)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,6 +1,7 @@
 package touch
 
 import (
+	"context"
 	"math"
 
 	"holdfast/numeric"
@@ -69,7 +70,7 @@ func scoreZones(truth, told []int, zones int, groups []string, plan Plan) ZoneSc
 	return ZoneScore{ByGroupInterval(hit, groups, plan.Level, plan.Seed), f1, c.Kappa(), c.MCC()}
 }
 
-func trainZones(d Labelled, plan Plan, groups []string, folds Folds, e *Evidence, steps *steps) (*Method, *Pipeline, error) {
+func trainZones(ctx context.Context, d Labelled, plan Plan, groups []string, folds Folds, e *Evidence, steps *steps) (*Method, *Pipeline, error) {
 	zones := len(d.Zones)
 	// Inside a training part there may be one specimen left; its sessions are held out then.
 	inner := func(clips []int) (Folds, error) {
@@ -78,7 +79,7 @@ func trainZones(d Labelled, plan Plan, groups []string, folds Folds, e *Evidence
 		}
 		return GroupFolds(pick(d.Session, clips), plan.Folds, plan.Seed+1)
 	}
-	told, chosen, err := nested(plan.Methods, d.X, d.Zone, zones, folds, inner, plan.Workers, steps)
+	told, chosen, err := nested(ctx, plan.Methods, d.X, d.Zone, zones, folds, inner, plan.Workers, steps)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -89,7 +90,7 @@ func trainZones(d Labelled, plan Plan, groups []string, folds Folds, e *Evidence
 	if err := steps.next("zones: choosing a method on all clips"); err != nil {
 		return nil, nil, err
 	}
-	best, err := Choose(plan.Methods, d.X, d.Zone, zones, folds, plan.Workers)
+	best, err := Choose(ctx, plan.Methods, d.X, d.Zone, zones, folds, plan.Workers)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -98,14 +99,14 @@ func trainZones(d Labelled, plan Plan, groups []string, folds Folds, e *Evidence
 	if err := steps.next("zones: finding how sure to be"); err != nil {
 		return nil, nil, err
 	}
-	if err := z.calibrate(method, d, folds, plan.Workers); err != nil {
+	if err := z.calibrate(ctx, method, d, folds, plan.Workers); err != nil {
 		return nil, nil, err
 	}
 	if err := steps.next("zones: split by chance, to compare"); err != nil {
 		return nil, nil, err
 	}
 	// The random split asks the method that was chosen by group: a choice of its own would only flatter it more.
-	if told, err = CrossValidate(method, d.X, d.Zone, zones, RandomFolds(d.Zone, plan.Folds, plan.Seed), plan.Workers); err != nil {
+	if told, err = CrossValidate(ctx, method, d.X, d.Zone, zones, RandomFolds(d.Zone, plan.Folds, plan.Seed), plan.Workers); err != nil {
 		return nil, nil, err
 	}
 	z.Random = scoreZones(d.Zone, told, zones, groups, plan)
@@ -122,7 +123,7 @@ func trainZones(d Labelled, plan Plan, groups []string, folds Folds, e *Evidence
 	if err := steps.next("zones: learning from all clips"); err != nil {
 		return nil, nil, err
 	}
-	p, err := Fit(method, d.X, d.Zone, zones, true)
+	p, err := Fit(ctx, method, d.X, d.Zone, zones, true)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -130,11 +131,11 @@ func trainZones(d Labelled, plan Plan, groups []string, folds Folds, e *Evidence
 	return &method, p, nil
 }
 
-func trainPositions(d Labelled, plan Plan, groups []string, folds Folds, e *Evidence, steps *steps) (*PositionModel, error) {
+func trainPositions(ctx context.Context, d Labelled, plan Plan, groups []string, folds Folds, e *Evidence, steps *steps) (*PositionModel, error) {
 	if err := steps.next("positions: telling groups that are held out"); err != nil {
 		return nil, err
 	}
-	mean, deviation, err := heldOutPositions(d.X, d.PositionMm, folds, plan.Workers)
+	mean, deviation, err := heldOutPositions(ctx, d.X, d.PositionMm, folds, plan.Workers)
 	if err != nil {
 		return nil, err
 	}
@@ -163,7 +164,7 @@ func trainPositions(d Labelled, plan Plan, groups []string, folds Folds, e *Evid
 	if err := steps.next("positions: split by chance, to compare"); err != nil {
 		return nil, err
 	}
-	if mean, _, err = heldOutPositions(d.X, d.PositionMm, RandomFolds(make([]int, n), plan.Folds, plan.Seed), plan.Workers); err != nil {
+	if mean, _, err = heldOutPositions(ctx, d.X, d.PositionMm, RandomFolds(make([]int, n), plan.Folds, plan.Seed), plan.Workers); err != nil {
 		return nil, err
 	}
 	p.Random = errors(mean)
@@ -177,7 +178,7 @@ func trainPositions(d Labelled, plan Plan, groups []string, folds Folds, e *Evid
 	if err := steps.next("positions: learning from all clips"); err != nil {
 		return nil, err
 	}
-	model, err := FitPosition(d.X, d.PositionMm, plan.Workers)
+	model, err := FitPosition(ctx, d.X, d.PositionMm, plan.Workers)
 	if err != nil {
 		return nil, err
 	}

@@ -1,6 +1,7 @@
 package touch
 
 import (
+	"context"
 	"fmt"
 	"math"
 
@@ -28,8 +29,8 @@ type Gaussian struct {
 const MaxGaussian = 2000
 
 // FitGaussian fits by the largest marginal likelihood, on at most 300 clips evenly taken for the length and the noise, then
-// on all. Same input, same bytes, on any number of workers.
-func FitGaussian(x Matrix, target []float64, workers int) (*Gaussian, error) {
+// on all. Same input, same bytes, on any number of workers. Its error is that of ctx once that has ended.
+func FitGaussian(ctx context.Context, x Matrix, target []float64, workers int) (*Gaussian, error) {
 	if x.Rows < 4 {
 		return nil, fmt.Errorf("positions are learnt from at least 4 clips, and there are %d", x.Rows)
 	}
@@ -39,7 +40,7 @@ func FitGaussian(x Matrix, target []float64, workers int) (*Gaussian, error) {
 	typical := math.Sqrt(max(meanOf(distance), 1e-12))
 	best := math.Inf(1)
 	score := func(logLength, logNoise float64) float64 {
-		if math.Abs(logLength) > 5 || logNoise < -14 || logNoise > 3 {
+		if ctx.Err() != nil || math.Abs(logLength) > 5 || logNoise < -14 || logNoise > 3 {
 			return math.Inf(1)
 		}
 		return evidence(distance, goal, typical*math.Exp(logLength), math.Exp(logNoise), workers)
@@ -65,6 +66,9 @@ func FitGaussian(x Matrix, target []float64, workers int) (*Gaussian, error) {
 			step /= 2
 		}
 	}
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
 	if math.IsInf(best, 0) {
 		return nil, fmt.Errorf("no length and noise explain the positions; are all features constant?")
 	}
@@ -73,7 +77,7 @@ func FitGaussian(x Matrix, target []float64, workers int) (*Gaussian, error) {
 	for i := range x.Rows {
 		g.Clips = append(g.Clips, append([]float64(nil), x.Row(i)...))
 	}
-	if err := g.prepare(workers); err != nil {
+	if err := g.prepare(ctx, workers); err != nil {
 		return nil, err
 	}
 	// The scale of the whole covariance has a closed form.
@@ -83,7 +87,7 @@ func FitGaussian(x Matrix, target []float64, workers int) (*Gaussian, error) {
 	}
 	scale = max(scale/float64(x.Rows), 1e-12)
 	g.Signal, g.Noise = scale, scale*bestNoise
-	return g, g.prepare(workers)
+	return g, g.prepare(ctx, workers)
 }
 
 // thinned takes at most so many rows evenly through the list.
@@ -143,7 +147,7 @@ func evidence(distance, target []float64, length, noise float64, workers int) fl
 }
 
 // prepare computes what predictions need from what a file keeps.
-func (g *Gaussian) prepare(workers int) error {
+func (g *Gaussian) prepare(ctx context.Context, workers int) error {
 	n := len(g.Clips)
 	x := NewMatrix(n, len(g.Clips[0]))
 	for i, c := range g.Clips {
@@ -156,7 +160,10 @@ func (g *Gaussian) prepare(workers int) error {
 	for i := range n {
 		g.factor[i*n+i] += g.Noise
 	}
-	if !dense.Cholesky(g.factor, n, workers) {
+	if !dense.CholeskyUntil(g.factor, n, workers, func() bool { return ctx.Err() != nil }) {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
 		return fmt.Errorf("the covariance of %d positions is singular; are clips repeated?", n)
 	}
 	g.alpha = make([]float64, n)

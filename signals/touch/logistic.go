@@ -1,6 +1,7 @@
 package touch
 
 import (
+	"context"
 	"fmt"
 	"math"
 
@@ -10,8 +11,9 @@ import (
 )
 
 // FitLogistic fits multinomial logistic regression: it minimises Σ −ln p(zone) + ½·l2·Σ weights², intercepts free, equation
-// (7) of DESIGN.md. l2 must be positive, which makes the minimum unique in the probabilities.
-func FitLogistic(x Matrix, zone []int, zones int, l2 float64) (*Linear, error) {
+// (7) of DESIGN.md. l2 must be positive, which makes the minimum unique in the probabilities. Its error is that of ctx once that
+// has ended.
+func FitLogistic(ctx context.Context, x Matrix, zone []int, zones int, l2 float64) (*Linear, error) {
 	if !(l2 > 0) {
 		return nil, fmt.Errorf("logistic regression needs a penalty above 0, and it is %g", l2)
 	}
@@ -62,11 +64,25 @@ func FitLogistic(x Matrix, zone []int, zones int, l2 float64) (*Linear, error) {
 		return loss + 0.5*l2*dense.Dot(w, w)
 	}
 	problem := optimize.Problem{Func: func(c []float64) float64 { return both(nil, c) }, Grad: func(g, c []float64) { both(g, c) }}
-	settings := &optimize.Settings{GradientThreshold: 1e-6, MajorIterations: 500, Converger: &optimize.FunctionConverge{Relative: 1e-12, Iterations: 20}}
+	settings := &optimize.Settings{GradientThreshold: 1e-6, MajorIterations: 500, Converger: &optimize.FunctionConverge{Relative: 1e-12, Iterations: 20}, Recorder: untilEnd{ctx}}
 	result, err := optimize.Minimize(problem, make([]float64, zones*(p+1)), settings, &optimize.LBFGS{})
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
 	if result == nil {
 		return nil, fmt.Errorf("the logistic fit did not settle: %w", err)
 	}
 	// A line search that can not improve any more ends at the rounding level of the loss; the point stands.
 	return at(result.X), nil
+}
+
+// untilEnd ends a minimisation when its ctx has ended.
+type untilEnd struct{ ctx context.Context }
+
+// Init does nothing.
+func (u untilEnd) Init() error { return nil }
+
+// Record is called after every step.
+func (u untilEnd) Record(*optimize.Location, optimize.Operation, *optimize.Stats) error {
+	return u.ctx.Err()
 }

@@ -1,6 +1,7 @@
 package touch
 
 import (
+	"context"
 	"fmt"
 	"strings"
 )
@@ -96,8 +97,8 @@ func (p *Pipeline) classifier() Classifier {
 // Fit learns zones, numbered 0 … zones−1, from rows of features. Principal directions are of features as they are
 // and stay as they are: the same spread for all would make as much of noise as of the strongest. Without them, everything
 // but the discriminant is standardised first. Probabilities of support vectors cost four times the work and are
-// only made when asked for.
-func Fit(m Method, x Matrix, zone []int, zones int, probabilities bool) (*Pipeline, error) {
+// only made when asked for. Its error is that of ctx once that has ended.
+func Fit(ctx context.Context, m Method, x Matrix, zone []int, zones int, probabilities bool) (*Pipeline, error) {
 	if zones < 2 {
 		return nil, fmt.Errorf("%d zones can not be told apart; label at least two", zones)
 	}
@@ -108,7 +109,7 @@ func Fit(m Method, x Matrix, zone []int, zones int, probabilities bool) (*Pipeli
 			most = x.Rows - zones // clips less their zones' means span no more, and the covariance of more is singular
 		}
 		var err error
-		if p.PCA, err = FitPCA(x, min(m.Components, x.Cols, most)); err != nil {
+		if p.PCA, err = FitPCA(ctx, x, min(m.Components, x.Cols, most)); err != nil {
 			return nil, err
 		}
 		reduced := NewMatrix(x.Rows, len(p.PCA.Directions))
@@ -130,7 +131,7 @@ func Fit(m Method, x Matrix, zone []int, zones int, probabilities bool) (*Pipeli
 	case Discriminant:
 		p.Linear, err = FitDiscriminant(x, zone, zones, m.Shrinkage)
 	case Logistic:
-		p.Linear, err = FitLogistic(x, zone, zones, m.L2)
+		p.Linear, err = FitLogistic(ctx, x, zone, zones, m.L2)
 	case NearestClips:
 		p.Neighbours, err = FitNeighbours(x, zone, zones, m.K)
 	case SupportVectors, LinearSupportVectors:
@@ -138,9 +139,12 @@ func Fit(m Method, x Matrix, zone []int, zones int, probabilities bool) (*Pipeli
 		if m.Kind == LinearSupportVectors {
 			s.Gamma = 0
 		}
-		p.SVM, err = FitSVM(x, zone, zones, s)
+		p.SVM, err = FitSVM(ctx, x, zone, zones, s)
 	default:
 		err = fmt.Errorf("method %q is not known; choose of %s", m.Kind, strings.Join([]string{Discriminant, Logistic, NearestClips, SupportVectors, LinearSupportVectors}, ", "))
+	}
+	if err == nil {
+		err = ctx.Err()
 	}
 	if err != nil {
 		return nil, err

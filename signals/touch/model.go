@@ -2,6 +2,7 @@ package touch
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"maps"
 	"math"
@@ -9,7 +10,6 @@ import (
 	"sort"
 
 	"holdfast/numeric"
-	"holdfast/numeric/dense"
 )
 
 // Model is what is kept of training: enough to tell where new clips were touched. Any number of goroutines may ask it.
@@ -44,9 +44,9 @@ type PositionModel struct {
 
 const positionDirections = 20
 
-// FitPosition learns positions in mm from rows of features.
-func FitPosition(x Matrix, positionMm []float64, workers int) (*PositionModel, error) {
-	pca, err := FitPCA(x, max(1, min(positionDirections, x.Cols, x.Rows-1)))
+// FitPosition learns positions in mm from rows of features. Its error is that of ctx once that has ended.
+func FitPosition(ctx context.Context, x Matrix, positionMm []float64, workers int) (*PositionModel, error) {
+	pca, err := FitPCA(ctx, x, max(1, min(positionDirections, x.Cols, x.Rows-1)))
 	if err != nil {
 		return nil, err
 	}
@@ -54,7 +54,7 @@ func FitPosition(x Matrix, positionMm []float64, workers int) (*PositionModel, e
 	for i := range x.Rows {
 		pca.Apply(reduced.Row(i), x.Row(i))
 	}
-	g, err := FitGaussian(reduced, positionMm, workers)
+	g, err := FitGaussian(ctx, reduced, positionMm, workers)
 	if err != nil {
 		return nil, err
 	}
@@ -76,26 +76,17 @@ func (p *PositionModel) expected(row []float64) float64 {
 }
 
 // heldOutPositions returns each clip's expected position and deviation from a model without its fold.
-func heldOutPositions(x Matrix, positionMm []float64, folds Folds, workers int) (mean, deviation []float64, err error) {
+func heldOutPositions(ctx context.Context, x Matrix, positionMm []float64, folds Folds, workers int) (mean, deviation []float64, err error) {
 	mean, deviation = make([]float64, x.Rows), make([]float64, x.Rows)
-	failed := make([]error, len(folds))
-	dense.InParallel(len(folds), workers, func(f int) {
+	err = allInParallel(ctx, len(folds), workers, func(f int) error {
 		training := folds.training(f, x.Rows)
-		p, err := FitPosition(x.Pick(training), pick(positionMm, training), 1)
+		p, err := FitPosition(ctx, x.Pick(training), pick(positionMm, training), 1)
 		if err != nil {
-			failed[f] = err
-			return
+			return err
 		}
-		for _, i := range folds[f] {
-			mean[i], deviation[i] = p.Predict(x.Row(i))
-		}
+		return eachUntil(ctx, folds[f], func(i int) { mean[i], deviation[i] = p.Predict(x.Row(i)) })
 	})
-	for _, err := range failed {
-		if err != nil {
-			return nil, nil, err
-		}
-	}
-	return mean, deviation, nil
+	return mean, deviation, err
 }
 
 // Telling is what a model says about one clip.
@@ -182,8 +173,8 @@ func DefaultPlan() Plan {
 }
 
 // Train chooses, tests and fits a model. Figures come from nested validation by group; the model that is kept is fitted to
-// all clips.
-func Train(recipe Recipe, d Labelled, plan Plan) (*Model, *Evidence, error) {
+// all clips. Once ctx has ended, its error is returned soon, and nothing else.
+func Train(ctx context.Context, recipe Recipe, d Labelled, plan Plan) (*Model, *Evidence, error) {
 	if d.Zone == nil && d.PositionMm == nil {
 		return nil, nil, fmt.Errorf("the clips have neither zones nor positions to learn")
 	}
@@ -205,31 +196,31 @@ func Train(recipe Recipe, d Labelled, plan Plan) (*Model, *Evidence, error) {
 	labels, zones := make([]int, d.X.Rows), 1
 	if d.Zone != nil {
 		labels, zones = d.Zone, len(d.Zones)
-		if m.Method, m.Zone, err = trainZones(d, plan, groups, folds, e, steps); err != nil {
+		if m.Method, m.Zone, err = trainZones(ctx, d, plan, groups, folds, e, steps); err != nil {
 			return nil, nil, err
 		}
 		m.Zones, m.Temperature = d.Zones, e.Zones.Temperature
 	}
 	if d.PositionMm != nil {
-		if m.Position, err = trainPositions(d, plan, groups, folds, e, steps); err != nil {
+		if m.Position, err = trainPositions(ctx, d, plan, groups, folds, e, steps); err != nil {
 			return nil, nil, err
 		}
 	}
 	if err = steps.next("learning what is unlike all clips"); err != nil {
 		return nil, nil, err
 	}
-	if m.Novelty, err = FitNovelty(d.X, labels, zones); err != nil {
+	if m.Novelty, err = FitNovelty(ctx, d.X, labels, zones); err != nil {
 		return nil, nil, err
 	}
-	distances, err := heldOutDistances(d.X, labels, zones, folds, plan.Workers)
+	distances, err := heldOutDistances(ctx, d.X, labels, zones, folds, plan.Workers)
 	if err != nil {
 		return nil, nil, err
 	}
 	m.Novelty.SetLimit(distances, plan.Rate)
-	if e.Changes, err = changes(d, m.Method, plan, groups, folds, steps); err != nil {
+	if e.Changes, err = changes(ctx, d, m.Method, plan, groups, folds, steps); err != nil {
 		return nil, nil, err
 	}
-	if e.UnderNoise, err = againstNoise(m, d, plan, groups, folds, steps); err != nil {
+	if e.UnderNoise, err = againstNoise(ctx, m, d, plan, groups, folds, steps); err != nil {
 		return nil, nil, err
 	}
 	e.OwnSNR = ownSNR(d.OwnSNRDB)

@@ -1,6 +1,7 @@
 package touch
 
 import (
+	"context"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -80,7 +81,7 @@ func (m *Model) check(features int) error {
 		if !ok || p.Process == nil || !p.Process.check(d) {
 			return shapeError("position")
 		}
-		if err := p.Process.prepare(1); err != nil {
+		if err := p.Process.prepare(context.Background(), 1); err != nil {
 			return fmt.Errorf("position: %w", err)
 		}
 	}

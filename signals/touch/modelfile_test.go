@@ -14,7 +14,7 @@ func TestTrainAndKeep(t *testing.T) {
 	d, clips := taps(t, 6, recipe)
 	plan := DefaultPlan()
 	plan.Methods = []Method{Candidates[0], Candidates[5]}
-	m, e, err := Train(recipe, d, plan)
+	m, e, err := Train(t.Context(), recipe, d, plan)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -76,7 +76,7 @@ func modelSeeds(t testing.TB) [][]byte {
 	for _, m := range []Method{{Kind: Discriminant, Components: 3}, {Kind: NearestClips, K: 1}, {Kind: SupportVectors, C: 1, Gamma: 0.1}} {
 		plan := DefaultPlan()
 		plan.Methods = []Method{m}
-		model, _, err := Train(recipe, d, plan)
+		model, _, err := Train(t.Context(), recipe, d, plan)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -1,12 +1,12 @@
 package touch
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"slices"
 
 	"holdfast/numeric"
-	"holdfast/numeric/dense"
 	"holdfast/statistics/proportion"
 )
 
@@ -65,7 +65,7 @@ func ownSNR(db []float64) *OwnSNR {
 
 // againstNoise tells held-out clips under more and more noise, by what was learnt without their groups from clips as they are. d.X
 // holds the features of those. The method is that of the model trained on them.
-func againstNoise(m *Model, d Labelled, plan Plan, groups []string, folds Folds, steps *steps) ([]NoiseScore, error) {
+func againstNoise(ctx context.Context, m *Model, d Labelled, plan Plan, groups []string, folds Folds, steps *steps) ([]NoiseScore, error) {
 	ratios := plan.Noise.RatiosDB
 	if len(ratios) == 0 {
 		return nil, nil
@@ -73,7 +73,7 @@ func againstNoise(m *Model, d Labelled, plan Plan, groups []string, folds Folds,
 	if err := steps.next("under noise: learning without each group"); err != nil {
 		return nil, err
 	}
-	fitted, err := fitFolds(m, d, folds, plan.Workers)
+	fitted, err := fitFolds(ctx, m, d, folds, plan.Workers)
 	if err != nil {
 		return nil, err
 	}
@@ -94,15 +94,15 @@ func againstNoise(m *Model, d Labelled, plan Plan, groups []string, folds Folds,
 		if err := steps.next(fmt.Sprintf("under noise: telling clips, part %d of %d", part+1, noiseParts)); err != nil {
 			return nil, err
 		}
-		failed := make([]error, to-from)
-		dense.InParallel(to-from, plan.Workers, func(k int) {
+		err := allInParallel(ctx, to-from, plan.Workers, func(k int) (err error) {
 			i := asked[from+k]
-			told[from+k], failed[k] = tellUnderNoise(m, d, &fitted[foldOf[i]], extractor.Clone(), plan, i)
-		})
-		for k, err := range failed {
-			if err != nil {
-				return nil, fmt.Errorf("clip %d of %d: %w", asked[from+k]+1, d.X.Rows, err)
+			if told[from+k], err = tellUnderNoise(m, d, &fitted[foldOf[i]], extractor.Clone(), plan, i); err != nil {
+				return fmt.Errorf("clip %d of %d: %w", i+1, d.X.Rows, err)
 			}
+			return nil
+		})
+		if err != nil {
+			return nil, err
 		}
 	}
 	scores := make([]NoiseScore, len(ratios))
@@ -160,29 +160,24 @@ func evenly(n, most int) []int {
 type fittedFold struct {
 	zone     *Pipeline
 	position *PositionModel
-	err      error
 }
 
-func fitFolds(m *Model, d Labelled, folds Folds, workers int) ([]fittedFold, error) {
+func fitFolds(ctx context.Context, m *Model, d Labelled, folds Folds, workers int) ([]fittedFold, error) {
 	list := make([]fittedFold, len(folds))
-	dense.InParallel(len(folds), workers, func(f int) {
+	err := allInParallel(ctx, len(folds), workers, func(f int) (err error) {
 		training := folds.training(f, d.X.Rows)
 		p := &list[f]
 		if m.Method != nil {
-			if p.zone, p.err = Fit(*m.Method, d.X.Pick(training), pick(d.Zone, training), len(d.Zones), false); p.err != nil {
-				return
+			if p.zone, err = Fit(ctx, *m.Method, d.X.Pick(training), pick(d.Zone, training), len(d.Zones), false); err != nil {
+				return err
 			}
 		}
 		if m.Position != nil {
-			p.position, p.err = FitPosition(d.X.Pick(training), pick(d.PositionMm, training), 1)
+			p.position, err = FitPosition(ctx, d.X.Pick(training), pick(d.PositionMm, training), 1)
 		}
+		return err
 	})
-	for _, p := range list {
-		if p.err != nil {
-			return nil, p.err
-		}
-	}
-	return list, nil
+	return list, err
 }
 
 func noiseScore(m *Model, ratioDB float64, r int, told [][]toldUnderNoise, groups []string, plan Plan) NoiseScore {

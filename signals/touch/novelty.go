@@ -1,6 +1,7 @@
 package touch
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"sort"
@@ -20,9 +21,10 @@ type Novelty struct {
 
 const noveltyDirections = 10
 
-// FitNovelty learns what clips of the zones look like. The limit is still to be set; see SetLimit.
-func FitNovelty(x Matrix, zone []int, zones int) (*Novelty, error) {
-	pca, err := FitPCA(x, max(1, min(noveltyDirections, x.Cols, x.Rows/3)))
+// FitNovelty learns what clips of the zones look like. The limit is still to be set; see SetLimit. Its error is that of ctx once
+// that has ended.
+func FitNovelty(ctx context.Context, x Matrix, zone []int, zones int) (*Novelty, error) {
+	pca, err := FitPCA(ctx, x, max(1, min(noveltyDirections, x.Cols, x.Rows/3)))
 	if err != nil {
 		return nil, err
 	}
@@ -105,23 +107,15 @@ func (n *Novelty) SetLimit(heldOut []float64, rate float64) {
 }
 
 // heldOutDistances returns each clip's distance to what was learnt without its fold.
-func heldOutDistances(x Matrix, zone []int, zones int, folds Folds, workers int) ([]float64, error) {
-	d, failed := make([]float64, x.Rows), make([]error, len(folds))
-	dense.InParallel(len(folds), workers, func(f int) {
+func heldOutDistances(ctx context.Context, x Matrix, zone []int, zones int, folds Folds, workers int) ([]float64, error) {
+	d := make([]float64, x.Rows)
+	err := allInParallel(ctx, len(folds), workers, func(f int) error {
 		training := folds.training(f, x.Rows)
-		n, err := FitNovelty(x.Pick(training), pick(zone, training), zones)
+		n, err := FitNovelty(ctx, x.Pick(training), pick(zone, training), zones)
 		if err != nil {
-			failed[f] = err
-			return
+			return err
 		}
-		for _, i := range folds[f] {
-			d[i] = n.Distance(x.Row(i))
-		}
+		return eachUntil(ctx, folds[f], func(i int) { d[i] = n.Distance(x.Row(i)) })
 	})
-	for _, err := range failed {
-		if err != nil {
-			return nil, err
-		}
-	}
-	return d, nil
+	return d, err
 }

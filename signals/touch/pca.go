@@ -1,6 +1,7 @@
 package touch
 
 import (
+	"context"
 	"fmt"
 	"math"
 
@@ -17,8 +18,8 @@ type PCA struct {
 }
 
 // FitPCA finds the first `components` principal directions; each points so that its largest entry is positive. At most as
-// many as features, and fewer than clips.
-func FitPCA(x Matrix, components int) (*PCA, error) {
+// many as features, and fewer than clips. Its error is that of ctx once that has ended.
+func FitPCA(ctx context.Context, x Matrix, components int) (*PCA, error) {
 	if components < 1 || components > x.Cols || components >= x.Rows {
 		return nil, fmt.Errorf("%d principal directions can not be found from %d clips of %d features", components, x.Rows, x.Cols)
 	}
@@ -28,6 +29,9 @@ func FitPCA(x Matrix, components int) (*PCA, error) {
 	g := make([]float64, n*n)
 	addGram(g, c)
 	mirror(g, n)
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
 	var eigen mat.EigenSym
 	if !eigen.Factorize(mat.NewSymDense(n, g), true) {
 		return nil, fmt.Errorf("the principal directions of %d features were not found", n)

@@ -1,6 +1,7 @@
 package touch
 
 import (
+	"context"
 	"math"
 
 	"holdfast/numeric/dense"
@@ -56,8 +57,8 @@ func (k *kernel) value(i, j int, dot float64) float32 {
 }
 
 // fill computes the whole kernel, after which any number of goroutines may use it. It reports whether it was small enough
-// to be kept.
-func (k *kernel) fill(workers int) bool {
+// to be kept, and ctx did not end meanwhile.
+func (k *kernel) fill(ctx context.Context, workers int) bool {
 	n := k.x.Rows
 	if n*n > keptKernel {
 		return false
@@ -68,7 +69,7 @@ func (k *kernel) fill(workers int) bool {
 	}
 	k.filled = n * n
 	const tile = 32 // rows that stay in the cache while all others pass
-	dense.InParallel((n+tile-1)/tile, workers, func(t int) {
+	err := inParallel(ctx, (n+tile-1)/tile, workers, func(t int) {
 		from, to := t*tile, min((t+1)*tile, n)
 		for j := 0; j < to; j += 2 {
 			second := min(j+1, n-1)
@@ -83,6 +84,9 @@ func (k *kernel) fill(workers int) bool {
 			}
 		}
 	})
+	if err != nil {
+		return false
+	}
 	dense.InParallel((n+tile-1)/tile, workers, func(t int) {
 		for i := t * tile; i < min((t+1)*tile, n); i++ {
 			for j := i + 1; j < n; j++ {
@@ -104,8 +108,8 @@ func (k *kernel) diagonal(i int) float64 {
 // separate solves equation (8) for the clips `rows` with signs ±1 by sequential minimal optimisation, choosing pairs by the
 // largest violation and the largest gain (R.-E. Fan, P.-H. Chen, C.-J. Lin, "Working set selection using second order
 // information for training support vector machines", 2005; from memory), to a violation of 1e-3. It returns
-// sign·multiplier of each clip, and the intercept.
-func separate(k *kernel, rows []int, sign []float64, c float64) (weight []float64, intercept float64) {
+// sign·multiplier of each clip, and the intercept; what it has when ctx ends is of no use.
+func separate(ctx context.Context, k *kernel, rows []int, sign []float64, c float64) (weight []float64, intercept float64) {
 	const tolerance, tau = 1e-3, 1e-12
 	n := len(rows)
 	alpha, gradient := make([]float64, n), make([]float64, n)
@@ -119,6 +123,9 @@ func separate(k *kernel, rows []int, sign []float64, c float64) (weight []float6
 	up := func(t int) bool { return sign[t] > 0 && alpha[t] < c || sign[t] < 0 && alpha[t] > 0 }
 	low := func(t int) bool { return sign[t] > 0 && alpha[t] > 0 || sign[t] < 0 && alpha[t] < c }
 	for range max(10_000_000/max(n, 1), 100*n) {
+		if ctx.Err() != nil {
+			break
+		}
 		i, top := -1, math.Inf(-1)
 		for t, g := range gradient {
 			if v := -sign[t] * g; v > top && up(t) {
@@ -208,7 +215,7 @@ func snap(a, c float64) float64 {
 }
 
 // heldOutValues returns each clip's value from a machine that was trained without its third.
-func heldOutValues(k *kernel, rows []int, sign []float64, c float64) []float64 {
+func heldOutValues(ctx context.Context, k *kernel, rows []int, sign []float64, c float64) []float64 {
 	const parts = 3
 	values := make([]float64, len(rows))
 	for part := range parts {
@@ -219,7 +226,7 @@ func heldOutValues(k *kernel, rows []int, sign []float64, c float64) []float64 {
 				r, s = append(r, rows[i]), append(s, sign[i])
 			}
 		}
-		w, b := separate(k, r, s, c)
+		w, b := separate(ctx, k, r, s, c)
 		for i := part; i < len(rows); i += parts {
 			v, ki := b, k.row(rows[i])
 			for t, wt := range w {

@@ -1,6 +1,7 @@
 package touch
 
 import (
+	"context"
 	"fmt"
 	"math"
 
@@ -38,8 +39,8 @@ type SVMSettings struct {
 // ScaleGamma asks FitSVM to choose gamma by the features' spread.
 const ScaleGamma = -1
 
-// FitSVM trains a machine for every pair of zones.
-func FitSVM(x Matrix, zone []int, zones int, s SVMSettings) (*SVM, error) {
+// FitSVM trains a machine for every pair of zones. Its error is that of ctx once that has ended.
+func FitSVM(ctx context.Context, x Matrix, zone []int, zones int, s SVMSettings) (*SVM, error) {
 	if !(s.C > 0) || math.IsInf(s.C, 0) {
 		return nil, fmt.Errorf("a support vector machine needs C above 0, and it is %g", s.C)
 	}
@@ -51,7 +52,7 @@ func FitSVM(x Matrix, zone []int, zones int, s SVMSettings) (*SVM, error) {
 		return nil, fmt.Errorf("gamma of %g is not possible", s.Gamma)
 	}
 	kernel := newKernel(x, gamma)
-	pairs, err := trainPairs(kernel, every(x.Rows), zone, zones, s, 1)
+	pairs, err := trainPairs(ctx, kernel, every(x.Rows), zone, zones, s, 1)
 	if err != nil {
 		return nil, err
 	}
@@ -91,7 +92,7 @@ type pairOnKernel struct {
 
 // trainPairs trains the machines of all pairs on some rows of a kernel; zone counts in all of the kernel's rows. More than
 // one worker needs a filled kernel.
-func trainPairs(k *kernel, rows, zone []int, zones int, s SVMSettings, workers int) ([]pairOnKernel, error) {
+func trainPairs(ctx context.Context, k *kernel, rows, zone []int, zones int, s SVMSettings, workers int) ([]pairOnKernel, error) {
 	members := make([][]int, zones)
 	for _, i := range rows {
 		members[zone[i]] = append(members[zone[i]], i)
@@ -107,7 +108,7 @@ func trainPairs(k *kernel, rows, zone []int, zones int, s SVMSettings, workers i
 			pairs = append(pairs, pairOnKernel{SVMPair: SVMPair{A: a, B: b}, rows: append(append([]int(nil), members[a]...), members[b]...)})
 		}
 	}
-	dense.InParallel(len(pairs), workers, func(i int) {
+	err := inParallel(ctx, len(pairs), workers, func(i int) {
 		p := &pairs[i]
 		sign := make([]float64, len(p.rows))
 		for i := range sign {
@@ -116,12 +117,12 @@ func trainPairs(k *kernel, rows, zone []int, zones int, s SVMSettings, workers i
 				sign[i] = -1
 			}
 		}
-		p.weight, p.Intercept = separate(k, p.rows, sign, s.C)
+		p.weight, p.Intercept = separate(ctx, k, p.rows, sign, s.C)
 		if s.Probability {
-			p.Slope, p.Offset = plattFit(heldOutValues(k, p.rows, sign, s.C), sign)
+			p.Slope, p.Offset = plattFit(heldOutValues(ctx, k, p.rows, sign, s.C), sign)
 		}
 	})
-	return pairs, nil
+	return pairs, err
 }
 
 // tellOnKernel returns the zone of a row of the kernel.

@@ -83,7 +83,7 @@ func leaky(seed uint64) (x Matrix, zone []int, session []string) {
 func TestSplitsByClipFlatter(t *testing.T) {
 	x, zone, session := leaky(7)
 	one := Method{Kind: NearestClips, K: 1}
-	told, err := CrossValidate(one, x, zone, 6, RandomFolds(zone, 10, 1), 2)
+	told, err := CrossValidate(t.Context(), one, x, zone, 6, RandomFolds(zone, 10, 1), 2)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -92,7 +92,7 @@ func TestSplitsByClipFlatter(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if told, err = CrossValidate(one, x, zone, 6, folds, 2); err != nil {
+	if told, err = CrossValidate(t.Context(), one, x, zone, 6, folds, 2); err != nil {
 		t.Fatal(err)
 	}
 	near(t, "split by session", Confuse(zone, told, 6).Accuracy(), 1./6, 0.061)

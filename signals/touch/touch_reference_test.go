@@ -71,7 +71,7 @@ func TestAgainstScikitLearn(t *testing.T) {
 	for i := range z.Rows {
 		fill(z.Row(i), i%zones)
 	}
-	g, err := FitGaussian(x, mm, 2)
+	g, err := FitGaussian(t.Context(), x, mm, 2)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -119,7 +119,7 @@ func TestAgainstScikitLearn(t *testing.T) {
 		"logistic":   {Method{Kind: Logistic, L2: 2}, 1e-5},
 		"neighbours": {Method{Kind: NearestClips, K: 5}, 1e-12},
 	} {
-		p, err := Fit(c.method, x, y, zones, false)
+		p, err := Fit(t.Context(), c.method, x, y, zones, false)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -134,7 +134,7 @@ func TestAgainstScikitLearn(t *testing.T) {
 	}
 	// The reference stops at a violation of 1e-6, ours at 1e-3 with single precision kernels: values agree to that.
 	for name, m := range map[string]Method{"rbf": {Kind: SupportVectors, C: 3, Gamma: ScaleGamma}, "linear": {Kind: LinearSupportVectors, C: 0.1}} {
-		p, err := Fit(m, x, y, zones, false)
+		p, err := Fit(t.Context(), m, x, y, zones, false)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -100,18 +100,18 @@ func TestEveryMethodTellsZones(t *testing.T) {
 		t.Errorf("%d folds of 3 specimens", len(folds))
 	}
 	for _, m := range Candidates {
-		told, err := CrossValidate(m, d.X, d.Zone, 4, folds, 2)
+		told, err := CrossValidate(t.Context(), m, d.X, d.Zone, 4, folds, 2)
 		if err != nil {
 			t.Fatal(err)
 		}
 		if a := Confuse(d.Zone, told, 4).Accuracy(); a < 0.9 {
 			t.Errorf("%v: accuracy %.3f", m, a)
 		}
-		again, err := CrossValidate(m, d.X, d.Zone, 4, folds, 1)
+		again, err := CrossValidate(t.Context(), m, d.X, d.Zone, 4, folds, 1)
 		if err != nil || !slices.Equal(told, again) {
 			t.Errorf("%v: another number of workers tells otherwise (%v)", m, err)
 		}
-		p, err := Fit(m, d.X, d.Zone, 4, true)
+		p, err := Fit(t.Context(), m, d.X, d.Zone, 4, true)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -131,12 +131,12 @@ func TestNestedTellsAsPlainValidation(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, m := range []Method{Candidates[0], Candidates[4], Candidates[5]} {
-		plain, err := CrossValidate(m, d.X, d.Zone, 4, folds, 2)
+		plain, err := CrossValidate(t.Context(), m, d.X, d.Zone, 4, folds, 2)
 		if err != nil {
 			t.Fatal(err)
 		}
 		for _, methods := range [][]Method{{m}, {m, m}} {
-			told, chosen, err := Nested(methods, d.X, d.Zone, 4, folds, ByGroup(d.Session, 3, 2), 2)
+			told, chosen, err := Nested(t.Context(), methods, d.X, d.Zone, 4, folds, ByGroup(d.Session, 3, 2), 2)
 			if err != nil || !slices.Equal(told, plain) || slices.Max(chosen) != 0 {
 				t.Errorf("%v, %d times: tells otherwise, chosen %v, %v", m, len(methods), chosen, err)
 			}
@@ -179,7 +179,7 @@ func TestFewClipsTakeFewDirections(t *testing.T) {
 		for i := range zone {
 			zone[i] = i % 2
 		}
-		p, err := Fit(Method{Kind: Discriminant, Components: 20}, x, zone, 2, false)
+		p, err := Fit(t.Context(), Method{Kind: Discriminant, Components: 20}, x, zone, 2, false)
 		if err != nil {
 			t.Fatalf("%d clips: %v", n, err)
 		}
@@ -198,7 +198,7 @@ func TestImpossibleFits(t *testing.T) {
 		"singular": {Method{Kind: Discriminant}, 2}, "missing zone": {Method{Kind: Discriminant, Shrinkage: LedoitWolf}, 3}, "one zone": {Method{Kind: Discriminant}, 1},
 		"no penalty": {Method{Kind: Logistic}, 2}, "too many neighbours": {Method{Kind: NearestClips, K: 7}, 2}, "no C": {Method{Kind: SupportVectors}, 2}, "unknown": {Method{Kind: "oracle"}, 2},
 	} {
-		if _, err := Fit(c.m, x, zone, c.zones, false); err == nil {
+		if _, err := Fit(t.Context(), c.m, x, zone, c.zones, false); err == nil {
 			t.Errorf("%s: fitted", name)
 		}
 	}

@@ -1,38 +1,34 @@
 package touch
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"sort"
 
 	"holdfast/numeric"
-	"holdfast/numeric/dense"
 )
 
-// CrossValidate tells every clip's zone by a method that was trained without the fold it lies in.
-func CrossValidate(m Method, x Matrix, zone []int, zones int, folds Folds, workers int) ([]int, error) {
-	told, failed := make([]int, x.Rows), make([]error, len(folds))
-	dense.InParallel(len(folds), workers, func(f int) {
-		failed[f] = tellFold(m, x, zone, zones, folds.training(f, x.Rows), folds[f], told)
-	})
-	for f, err := range failed {
-		if err != nil {
-			return nil, fmt.Errorf("fold %d of %d: %w", f+1, len(folds), err)
+// CrossValidate tells every clip's zone by a method that was trained without the fold it lies in. Its error is that of ctx once that
+// has ended; so it is of all that takes one here.
+func CrossValidate(ctx context.Context, m Method, x Matrix, zone []int, zones int, folds Folds, workers int) ([]int, error) {
+	told := make([]int, x.Rows)
+	err := allInParallel(ctx, len(folds), workers, func(f int) error {
+		if err := tellFold(ctx, m, x, zone, zones, folds.training(f, x.Rows), folds[f], told); err != nil {
+			return fmt.Errorf("fold %d of %d: %w", f+1, len(folds), err)
 		}
-	}
-	return told, nil
+		return nil
+	})
+	return told, err
 }
 
 // tellFold trains on some clips and tells the zones of others.
-func tellFold(m Method, x Matrix, zone []int, zones int, training, held, told []int) error {
-	p, err := Fit(m, x.Pick(training), pick(zone, training), zones, false)
+func tellFold(ctx context.Context, m Method, x Matrix, zone []int, zones int, training, held, told []int) error {
+	p, err := Fit(ctx, m, x.Pick(training), pick(zone, training), zones, false)
 	if err != nil {
 		return err
 	}
-	for _, i := range held {
-		told[i] = p.Tell(x.Row(i))
-	}
-	return nil
+	return eachUntil(ctx, held, func(i int) { told[i] = p.Tell(x.Row(i)) })
 }
 
 // Splitter makes the folds of some of the clips, whose numbers it gets; folds count places in that list.
@@ -50,8 +46,8 @@ func ByChance(zone []int, k int, seed uint64) Splitter {
 
 // Choose returns the number of the method that tells most clips right when they are held out; of equal ones the first. A
 // method that can not be trained on a split drops out; it is an error when all do.
-func Choose(methods []Method, x Matrix, zone []int, zones int, folds Folds, workers int) (int, error) {
-	best, _, err := choose(methods, x, zone, zones, folds, workers)
+func Choose(ctx context.Context, methods []Method, x Matrix, zone []int, zones int, folds Folds, workers int) (int, error) {
+	best, _, err := choose(ctx, methods, x, zone, zones, folds, workers)
 	return best, err
 }
 
@@ -71,10 +67,10 @@ type front struct {
 }
 
 // choose is Choose, and hands back what the chosen method shares, nil when that is nothing.
-func choose(methods []Method, x Matrix, zone []int, zones int, folds Folds, workers int) (int, *front, error) {
+func choose(ctx context.Context, methods []Method, x Matrix, zone []int, zones int, folds Folds, workers int) (int, *front, error) {
 	shared := make([]*front, len(methods))
 	for m, method := range methods {
-		shared[m] = sharedFront(method, x, workers)
+		shared[m] = sharedFront(ctx, method, x, workers)
 	}
 	type task struct{ fold, method int }
 	var tasks []task
@@ -84,19 +80,19 @@ func choose(methods []Method, x Matrix, zone []int, zones int, folds Folds, work
 		}
 	}
 	right, failed := make([]int, len(tasks)), make([]error, len(tasks))
-	dense.InParallel(len(tasks), workers, func(t int) {
+	err := inParallel(ctx, len(tasks), workers, func(t int) {
 		k := tasks[t]
 		training, held := folds.training(k.fold, x.Rows), folds[k.fold]
 		told := make([]int, x.Rows)
 		if s := shared[k.method]; s != nil {
 			var pairs []pairOnKernel
-			if pairs, failed[t] = trainPairs(s.kernel, training, zone, zones, SVMSettings{C: methods[k.method].C}, 1); failed[t] != nil {
+			if pairs, failed[t] = trainPairs(ctx, s.kernel, training, zone, zones, SVMSettings{C: methods[k.method].C}, 1); failed[t] != nil {
 				return
 			}
 			for _, i := range held {
 				told[i] = tellOnKernel(s.kernel, pairs, zones, i)
 			}
-		} else if failed[t] = tellFold(methods[k.method], x, zone, zones, training, held, told); failed[t] != nil {
+		} else if failed[t] = tellFold(ctx, methods[k.method], x, zone, zones, training, held, told); failed[t] != nil {
 			return
 		}
 		for _, i := range held {
@@ -105,6 +101,9 @@ func choose(methods []Method, x Matrix, zone []int, zones int, folds Folds, work
 			}
 		}
 	})
+	if err != nil {
+		return 0, nil, err
+	}
 	score, why := make([]int, len(methods)), error(nil)
 	for t, k := range tasks {
 		if score[k.method] += right[t]; failed[t] != nil {
@@ -130,7 +129,7 @@ func largestOf(s []int) int {
 }
 
 // sharedFront computes what inner folds share; nil where a method has no kernel, or it does not fit into memory.
-func sharedFront(m Method, x Matrix, workers int) *front {
+func sharedFront(ctx context.Context, m Method, x Matrix, workers int) *front {
 	if (m.Kind != SupportVectors && m.Kind != LinearSupportVectors) || m.Components > 0 || !(m.C > 0) || x.Rows*x.Rows > keptKernel {
 		return nil
 	}
@@ -148,25 +147,25 @@ func sharedFront(m Method, x Matrix, workers int) *front {
 		return nil
 	}
 	k := newKernel(scaled, gamma)
-	k.fill(workers)
+	k.fill(ctx, workers)
 	return &front{standard, k}
 }
 
 // Nested tells every clip's zone by a method that was chosen and trained without the fold it lies in: within each training
 // part, inner folds choose among the methods. Its figures are of the whole way of choosing, so they are not flattered by the
 // choice. It also returns the chosen method's number for each outer fold.
-func Nested(methods []Method, x Matrix, zone []int, zones int, outer Folds, inner Splitter, workers int) (told, chosen []int, err error) {
-	return nested(methods, x, zone, zones, outer, inner, workers, &steps{})
+func Nested(ctx context.Context, methods []Method, x Matrix, zone []int, zones int, outer Folds, inner Splitter, workers int) (told, chosen []int, err error) {
+	return nested(ctx, methods, x, zone, zones, outer, inner, workers, &steps{})
 }
 
-func nested(methods []Method, x Matrix, zone []int, zones int, outer Folds, inner Splitter, workers int, steps *steps) (told, chosen []int, err error) {
+func nested(ctx context.Context, methods []Method, x Matrix, zone []int, zones int, outer Folds, inner Splitter, workers int, steps *steps) (told, chosen []int, err error) {
 	told, chosen = make([]int, x.Rows), make([]int, len(outer))
 	if len(methods) == 1 { // nothing to choose
 		if err := steps.next("zones: telling groups that are held out"); err != nil {
 			return nil, nil, err
 		}
 		steps.done += len(outer) - 1
-		told, err = CrossValidate(methods[0], x, zone, zones, outer, workers)
+		told, err = CrossValidate(ctx, methods[0], x, zone, zones, outer, workers)
 		return told, chosen, err
 	}
 	for o, held := range outer {
@@ -180,20 +179,22 @@ func nested(methods []Method, x Matrix, zone []int, zones int, outer Folds, inne
 			return nil, nil, err
 		}
 		var shared *front
-		if chosen[o], shared, err = choose(methods, inSet, zoneInSet, zones, folds, workers); err != nil {
+		if chosen[o], shared, err = choose(ctx, methods, inSet, zoneInSet, zones, folds, workers); err != nil {
 			return nil, nil, err
 		}
 		var p *Pipeline
 		if shared != nil {
-			pairs, err := trainPairs(shared.kernel, every(len(set)), zoneInSet, zones, SVMSettings{C: methods[chosen[o]].C}, workers)
+			pairs, err := trainPairs(ctx, shared.kernel, every(len(set)), zoneInSet, zones, SVMSettings{C: methods[chosen[o]].C}, workers)
 			if err != nil {
 				return nil, nil, err
 			}
 			p = &Pipeline{Standard: shared.standard, SVM: gathered(shared.kernel, pairs, zones)}
-		} else if p, err = Fit(methods[chosen[o]], inSet, zoneInSet, zones, false); err != nil {
+		} else if p, err = Fit(ctx, methods[chosen[o]], inSet, zoneInSet, zones, false); err != nil {
 			return nil, nil, err
 		}
-		dense.InParallel(len(held), workers, func(i int) { told[held[i]] = p.Tell(x.Row(held[i])) })
+		if err := inParallel(ctx, len(held), workers, func(i int) { told[held[i]] = p.Tell(x.Row(held[i])) }); err != nil {
+			return nil, nil, err
+		}
 	}
 	return told, chosen, nil
 }

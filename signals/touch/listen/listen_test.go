@@ -70,7 +70,7 @@ func trained(t testing.TB) *touch.Model {
 	}
 	plan := touch.DefaultPlan()
 	plan.Methods = touch.Candidates[:1]
-	m, _, err := touch.Train(recipe, d, plan)
+	m, _, err := touch.Train(t.Context(), recipe, d, plan)
 	if err != nil {
 		t.Fatal(err)
 	}
