@@ -7,6 +7,7 @@ import (
 	"math"
 
 	"holdfast/mechanics/trialsim"
+	"holdfast/numeric"
 	"holdfast/numeric/leastsquares"
 )
 
@@ -195,10 +196,11 @@ func largest(list []float64) (m float64) {
 	return m
 }
 
-// A curve whose rise the fitted hand misses by more than this share, and by more than chance, speaks against another curve.
+// A curve whose rise the fitted hand misses by more than this share, and by more than its own scatter about a line of that rise makes
+// likely at this level, speaks against another curve.
 const (
-	mostContradiction = 0.05
-	contradictionSEs  = 2.5
+	mostContradiction  = 0.05
+	contradictionLevel = 0.99
 )
 
 // contradictions notes the curves that the fitted hand does not follow although it has the numbers for it.
@@ -214,9 +216,19 @@ func (r *Result) contradictions() {
 		for k, v := range c.Fitted {
 			along, square = along+(v-mean)*(c.Y[k]-meanY), square+(v-mean)*(v-mean)
 		}
-		_, scatter := c.Misfit()
-		rise, se := along/square, scatter/math.Sqrt(square)
-		if d := math.Abs(rise - 1); d > mostContradiction && d > contradictionSEs*se {
+		rise, left, freedom := along/square, 0.0, float64(len(c.Y)-1)
+		if hasZero(&c.Curve) {
+			freedom--
+		}
+		for k, v := range c.Fitted {
+			d := c.Y[k] - meanY - rise*(v-mean)
+			left += d * d
+		}
+		if freedom < 1 {
+			continue
+		}
+		half := numeric.StudentQuantile((1+contradictionLevel)/2, freedom) * math.Sqrt(left/freedom/square)
+		if d := math.Abs(rise - 1); d > mostContradiction && d > half {
 			word := "more"
 			if rise < 1 {
 				word = "less"
