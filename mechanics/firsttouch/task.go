@@ -44,9 +44,8 @@ func (t *Task) LearnRule(ctx context.Context, f *Feeling) (*Learnt, error) {
 		if felt == nil || d.Result.Outcome == trialsim.Void {
 			return
 		}
-		palm := d.Attempt.Orientation.Mul(orient.RotX(math.Pi)).Inverse().Apply(d.Result.Offset)
 		examples = append(examples, guide.Example{
-			Finger: felt.Finger, Link: felt.Link, Command: felt.Command, Direction: felt.Direction, Move: guide.Move{palm[0], palm[1], palm[2]},
+			Finger: felt.Finger, Link: felt.Link, Command: felt.Command, Direction: felt.Direction, Move: rightMove(d.Attempt.Orientation, d.Result.Offset),
 		})
 	})
 	if err != nil {
@@ -60,6 +59,12 @@ func (t *Task) LearnRule(ctx context.Context, f *Feeling) (*Learnt, error) {
 		out.askDirection(examples, t.Seed)
 	}
 	return out, nil
+}
+
+// rightMove is how the palm that was asked for should have moved, along its own axes, to stand over an item that lay off by so much (m).
+func rightMove(asked orient.Rotation, offset orient.Vec3) guide.Move {
+	v := asked.Mul(orient.RotX(math.Pi)).Inverse().Apply(offset)
+	return guide.Move{v[0], v[1], v[2]}
 }
 
 // TryBoth tries the same items in the same places with the feeling strategy (A) and by the scene's own (B), none of which the rule
