@@ -166,14 +166,15 @@ func TestForcesCarryTheLoad(t *testing.T) {
 				t.Fatalf("a gap of %g", h.Gap)
 			}
 			w := g.Total(h.Forces)
-			if rest := math.Hypot(w.Force.Add(load.Force.Scale(factor)).Norm(), w.Torque.Add(load.Torque.Scale(factor)).Norm()/rho); !(rest < (1e-6+h.Gap)*(size+most)) {
+			if rest := math.Hypot(w.Force.Add(load.Force.Scale(factor)).Norm(), w.Torque.Add(load.Torque.Scale(factor)).Norm()/rho); !(rest < (1e-7+h.Gap)*(size+most)) {
 				t.Fatalf("%g of the load is left over", rest)
 			}
 			for i, f := range h.Forces {
-				if slack := most * (1e-7 + h.Gap); !(f.Normal > -slack) || !(f.Normal < most+slack) {
+				// Only the balance is open to rounding: whatever it lacks, forces push, and lie in their cones.
+				if !(f.Normal >= 0) || !(f.Normal < most*(1+1e-7+h.Gap)) {
 					t.Fatalf("contact %d presses with %g of %g N", i, f.Normal, most)
 				}
-				if use := g.Contacts[i].Use(f); f.Normal > 1e-3*most && !(use < 1+1e-4) {
+				if use := g.Contacts[i].Use(f); f.Normal > 0 && !(use < 1+1e-12) {
 					t.Fatalf("contact %d slips: %g", i, use)
 				}
 			}
@@ -193,13 +194,14 @@ func TestForcesCarryTheLoad(t *testing.T) {
 			undecided++
 			return
 		}
-		if !(math.Abs(back.Factor-1) < 1e-6) {
+		// What balance lacks is a share of the forces, which may be many times the load, and near that edge it counts a thousandfold.
+		if !(math.Abs(back.Factor-1) < (1e-8+1e4*(h.Gap+back.Gap))*(1+h.Factor/size)) {
 			t.Fatalf("%g N carry %g of the load; gaps %g, %g", h.Factor, back.Factor, h.Gap, back.Gap)
 		}
 		check(back, back.Factor, h.Factor)
 	})
 	// Drawn numbers crowd at ends and round values, where grasps just fail.
-	if undecided*20 > asked {
+	if undecided > 4+asked/100 {
 		t.Errorf("%d of %d questions are left open", undecided, asked)
 	}
 }
