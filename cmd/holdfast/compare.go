@@ -1,21 +1,15 @@
 package main
 
 import (
-	"encoding/csv"
 	"encoding/json"
 	"fmt"
 	"io"
-	"math"
 	"path/filepath"
 	"slices"
-	"sort"
 	"strings"
-	"text/tabwriter"
 
 	"holdfast/orient"
 	"holdfast/statistics/compare"
-	"holdfast/statistics/proportion"
-	"holdfast/statistics/successmap"
 	"holdfast/tables"
 )
 
@@ -121,15 +115,6 @@ type noWorse struct {
 	Bound      float64 `json:"lower_bound"`
 	Confidence float64 `json:"confidence"`
 	Shown      bool    `json:"shown"`
-}
-
-type mapsReport struct {
-	Orientations int     `json:"orientations"`
-	BlurDeg      float64 `json:"blur_deg"`
-	ClearA       float64 `json:"share_a_clearly_better"`
-	ClearB       float64 `json:"share_b_clearly_better"`
-	SureA        float64 `json:"share_a_better_over_all"`
-	SureB        float64 `json:"share_b_better_over_all"`
 }
 
 func (c *compareCommand) two(env *environment) error {
@@ -341,126 +326,6 @@ func (c *compareCommand) wholePlots(r *compareReport, blocks map[int]*compare.Ar
 	return nil
 }
 
-// What maps are compared with: enough trials that a map says something, and joint draws.
-const (
-	fewestMapped = 20
-	compareDraws = 400
-	mostCompared = 2000
-)
-
-func (c *compareCommand) maps(env *environment, r *compareReport, a, b []attempt) error {
-	m := mapCommand{Degree: "auto", HandSymmetry: c.HandSymmetry, ItemSymmetry: c.ItemSymmetry, BlurDeg: c.BlurDeg}
-	options, err := m.options()
-	if err != nil {
-		return err
-	}
-	if len(a) < fewestMapped || len(b) < fewestMapped {
-		r.Warnings = append(r.Warnings, fmt.Sprintf("The maps are not compared: that needs %d trials of each.", fewestMapped))
-		if c.Out != "" {
-			return badInput(fmt.Errorf("%s can not be written: maps need %d trials of each file", c.Out, fewestMapped))
-		}
-		return nil
-	}
-	columns, err := readColumns(c.Columns)
-	if err != nil {
-		return badInput(err)
-	}
-	grid, err := c.grid(a, b, options.Symmetry, columns)
-	if err != nil {
-		return badInput(err)
-	}
-	var draws [2][][]float64
-	for i, list := range [][]attempt{a, b} {
-		fit, err := successmap.Fit(env.ctx, observed(list), options)
-		if err != nil {
-			return err
-		}
-		// Each map has draws of its own: a shared seed would make the two move together.
-		if c.BlurDeg > 0 {
-			var blurred *successmap.Blurred
-			if blurred, err = fit.Blur(c.BlurDeg * math.Pi / 180); err == nil {
-				draws[i], err = blurred.Draws(compareDraws, c.Seed+uint64(i), grid)
-			}
-		} else {
-			draws[i], err = fit.Draws(compareDraws, c.Seed+uint64(i), grid)
-		}
-		if err != nil {
-			return err
-		}
-	}
-	over, err := compare.OverOrientations(draws[0], draws[1], c.Level)
-	if err != nil {
-		return err
-	}
-	r.Maps = &mapsReport{len(grid), c.BlurDeg, over.ClearA, over.ClearB, over.SureA, over.SureB}
-	if c.Out == "" {
-		return nil
-	}
-	return writeFile(c.Out, func(w io.Writer) error { return writeMaps(w, grid, draws, over) })
-}
-
-func observed(list []attempt) []successmap.Observation {
-	obs := make([]successmap.Observation, len(list))
-	for i, x := range list {
-		obs[i] = successmap.Observation{R: x.rotation, Trials: 1}
-		if x.held {
-			obs[i].Held = 1
-		}
-	}
-	return obs
-}
-
-// grid is what the maps are compared at: the file's orientations, or the distinct ones of both lists of trials.
-func (c *compareCommand) grid(a, b []attempt, symmetry orient.Symmetry, columns *tables.ColumnMap) ([]orient.Rotation, error) {
-	if c.At != "" {
-		src, closeFile, err := openTable(c.At)
-		if err != nil {
-			return nil, err
-		}
-		defer closeFile()
-		grid, err := tables.ReadGrid(src, columns)
-		if err == nil && len(grid) == 0 {
-			err = fmt.Errorf("%s holds no orientation", filepath.Base(c.At))
-		}
-		return grid, err
-	}
-	points := make([]orient.Rotation, 0, len(a)+len(b))
-	for _, list := range [][]attempt{a, b} {
-		for _, x := range list {
-			points = append(points, x.rotation)
-		}
-	}
-	distinct, _ := symmetry.Distinct(points)
-	if len(distinct) > mostCompared {
-		// Every so many of them: the order of trials was randomised, so this is an even sample.
-		step := float64(len(distinct)) / mostCompared
-		some := make([]orient.Rotation, mostCompared)
-		for i := range some {
-			some[i] = distinct[int(float64(i)*step)]
-		}
-		distinct = some
-	}
-	return distinct, nil
-}
-
-func writeMaps(w io.Writer, grid []orient.Rotation, draws [2][][]float64, over *compare.Maps) error {
-	out := csv.NewWriter(w)
-	_ = out.Write([]string{"qw", "qx", "qy", "qz", "p_a", "p_b", "difference", "difference_low", "difference_high", "chance_a_is_better", "clear", "clear_over_all"})
-	for i, s := range over.Spots {
-		var mean [2]float64
-		for k := range draws {
-			for d := range draws[k] {
-				mean[k] += draws[k][d][i] / float64(len(draws[k]))
-			}
-		}
-		q := grid[i].Canonical()
-		_ = out.Write([]string{number(q.W), number(q.X), number(q.Y), number(q.Z), number(mean[0]), number(mean[1]), number(s.Difference), number(s.Low), number(s.High),
-			number(s.Better), fmt.Sprint(s.Clear), fmt.Sprint(s.Sure)})
-	}
-	out.Flush()
-	return out.Error()
-}
-
 func (r *compareReport) print(w io.Writer) error {
 	fmt.Fprintln(w, r.Sentence)
 	fmt.Fprintf(w, "Held: %s %d of %d (%.3g %%), %s %d of %d (%.3g %%). Compared by %s.\n",
@@ -482,113 +347,3 @@ func (r *compareReport) print(w io.Writer) error {
 }
 
 func upper(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
-
-// groupsReport is what the comparison of many groups tells.
-type groupsReport struct {
-	By     string      `json:"by"`
-	Level  float64     `json:"level"`
-	Groups []groupRow  `json:"groups"` // largest share held first
-	Pairs  []groupPair `json:"pairs"`
-}
-
-type groupRow struct {
-	Name   string  `json:"name"`
-	Held   int     `json:"held"`
-	Trials int     `json:"trials"`
-	Low    float64 `json:"low"`
-	High   float64 `json:"high"`
-}
-
-type groupPair struct {
-	A      string  `json:"a"`
-	B      string  `json:"b"`
-	Diff   float64 `json:"difference"`
-	Low    float64 `json:"difference_low"`
-	High   float64 `json:"difference_high"`
-	Better float64 `json:"chance_a_is_better"`
-	P      float64 `json:"p"`
-	Holm   float64 `json:"p_holm"`
-}
-
-// mostGroups bounds the pairs that are compared.
-const mostGroups = 20
-
-func (c *compareCommand) groups(env *environment) error {
-	group := grouping[c.By]
-	if group == nil {
-		return usageError{fmt.Errorf("--by %s is not understood: write strategy, hand, item, setting or operator", c.By)}
-	}
-	columns, err := readColumns(c.Columns)
-	if err != nil {
-		return badInput(err)
-	}
-	list, err := attempts(c.Files[0], columns, group)
-	if err != nil {
-		return badInput(err)
-	}
-	counts := map[string]*groupRow{}
-	for _, x := range list {
-		if x.group == "" {
-			return badInput(fmt.Errorf("%s has trials without %s, so they can not be grouped by it", filepath.Base(c.Files[0]), c.By))
-		}
-		g := counts[x.group]
-		if g == nil {
-			g = &groupRow{Name: x.group}
-			counts[x.group] = g
-		}
-		g.Trials++
-		if x.held {
-			g.Held++
-		}
-	}
-	if len(counts) < 2 || len(counts) > mostGroups {
-		return badInput(fmt.Errorf("%s has %d different values of %s; 2 to %d can be compared", filepath.Base(c.Files[0]), len(counts), c.By, mostGroups))
-	}
-	r := groupsReport{By: c.By, Level: c.Level}
-	for _, g := range counts {
-		i, err := proportion.ClopperPearson.Interval(g.Held, g.Trials, c.Level)
-		if err != nil {
-			return err
-		}
-		g.Low, g.High = i.Low, i.High
-		r.Groups = append(r.Groups, *g)
-	}
-	sort.Slice(r.Groups, func(i, j int) bool {
-		a, b := r.Groups[i], r.Groups[j]
-		if x, y := float64(a.Held)/float64(a.Trials), float64(b.Held)/float64(b.Trials); x != y {
-			return x > y
-		}
-		return a.Name < b.Name
-	})
-	var p []float64
-	for i, a := range r.Groups {
-		for _, b := range r.Groups[i+1:] {
-			x, err := compare.Proportions(compare.Arms{HeldA: a.Held, TrialsA: a.Trials, HeldB: b.Held, TrialsB: b.Trials}, c.Level)
-			if err != nil {
-				return err
-			}
-			r.Pairs = append(r.Pairs, groupPair{A: a.Name, B: b.Name, Diff: x.Difference, Low: x.Interval.Low, High: x.Interval.High, Better: x.Better, P: x.Boschloo.TwoSided})
-			p = append(p, x.Boschloo.TwoSided)
-		}
-	}
-	for i, adjusted := range compare.Holm(p) {
-		r.Pairs[i].Holm = adjusted
-	}
-	if c.JSON {
-		return json.NewEncoder(env.stdout).Encode(r)
-	}
-	return r.print(env.stdout)
-}
-
-func (r *groupsReport) print(w io.Writer) error {
-	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
-	fmt.Fprintf(t, "%s\theld\ttrials\tshare\t%.3g %% interval\n", r.By, 100*r.Level)
-	for _, g := range r.Groups {
-		fmt.Fprintf(t, "%s\t%d\t%d\t%.3f\t%.3f to %.3f\n", g.Name, g.Held, g.Trials, float64(g.Held)/float64(g.Trials), g.Low, g.High)
-	}
-	fmt.Fprintf(t, "\nA against B\tdifference\t%.3g %% interval\tchance A is better\tp (Boschloo)\tp (Holm)\n", 100*r.Level)
-	for _, p := range r.Pairs {
-		fmt.Fprintf(t, "%s against %s\t%+.3f\t%+.3f to %+.3f\t%.3f\t%.3g\t%.3g\n", p.A, p.B, p.Diff, p.Low, p.High, p.Better, p.P, p.Holm)
-	}
-	return t.Flush()
-}
