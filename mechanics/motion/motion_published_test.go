@@ -133,88 +133,6 @@ func TestFrictionIsTheSameInEveryHeading(t *testing.T) {
 	}
 }
 
-// D5: rolling down 20°: g·sin θ/(1 + I/mR²).
-func TestRolling(t *testing.T) {
-	for _, c := range []struct{ share, want float64 }{{0.4, 2.396584}, {0.5, 2.236812}, {2.0 / 3, 2.013131}, {1, 1.677609}} {
-		for kind, s := range surfaces(0.5) {
-			w := ballOn(0.03, 0.1, c.share, 20*degree, s)
-			run(t, w, 1e-3, 1)
-			within(t, fmt.Sprintf("%s, I = %.3g mR²", kind, c.share), w.Thing.Velocity.Norm(), c.want, 0.002)
-		}
-	}
-}
-
-// D6: a ball that slips on 40° with μ = 0.1: 5.554257 m/s², its rim gains 1.878724 m/s².
-func TestSlippingBall(t *testing.T) {
-	for kind, s := range surfaces(0.1) {
-		w := ballOn(0.03, 0.1, 0.4, 40*degree, s)
-		run(t, w, 1e-3, 1)
-		within(t, kind+" speed", w.Thing.Velocity.Norm(), 5.554257, 0.005)
-		within(t, kind+" rim", 0.03*w.Thing.Spin.Norm(), 1.878724, 0.005)
-	}
-}
-
-// D7: a ball thrown flat at 2 m/s rolls at 5/7 of it after 0.291248 s and 0.499282 m; with backspin of 3 m/s at the rim at
-// 4/7 m/s. The speed does not depend on μ.
-func TestSlideToRoll(t *testing.T) {
-	for kind, s := range surfaces(0.2) {
-		w := ballOn(0.03, 0.1, 0.4, 0, s)
-		w.Thing.Velocity = orient.Vec3{2, 0, 0}
-		began, from := 0.0, w.Thing.Position
-		const h = 1e-3
-		for n := 1; n <= 1000; n++ {
-			if err := w.Step(h); err != nil {
-				t.Fatal(err)
-			}
-			if slip := w.Thing.Velocity[0] - 0.03*w.Thing.Spin[1]; began == 0 && slip < 1e-3 {
-				began = float64(n) * h
-				within(t, kind+" way to roll", w.Thing.Position[0]-from[0], 0.499282, 0.005)
-			}
-		}
-		within(t, kind+" time to roll", began, 0.291248, 0.005)
-		within(t, kind+" speed", w.Thing.Velocity[0], 10.0/7, 0.001)
-		back := ballOn(0.03, 0.1, 0.4, 0, s)
-		back.Thing.Velocity, back.Thing.Spin = orient.Vec3{2, 0, 0}, orient.Vec3{0, -100, 0}
-		run(t, back, h, 1.2)
-		within(t, kind+" speed after backspin", back.Thing.Velocity[0], 4.0/7, 0.002)
-	}
-}
-
-// D8: a disk of even pressure that slides and spins stops both at once (Z. Farkas and others, Phys. Rev. Lett. 90 (2003)
-// 248302: abstract read; times and ways recomputed). R = 50 mm, μ = 0.2.
-func TestDiskSlidesAndSpins(t *testing.T) {
-	const r, points = 0.05, 200
-	for _, c := range []struct{ v, w, stop, way float64 }{{1, 0, 0.509684, 0.254842}, {0, 40, 0.764526, 0}, {1, 40, 0.96999, 0.50127}, {1, 10, 0.57165, 0.27133}} {
-		mass := 0.4
-		i := mass * r * r
-		w := &World{Gravity: down, Grounds: []Ground{{Normal: orient.Vec3{0, 0, 1}, Surface: Surface{Friction: 0.2, Stiffness: 2000, Damping: 5, Shear: 20000}}},
-			Thing: Thing{Body: Body{Mass: mass, Inertia: orient.Vec3{i / 4, i / 4, i / 2}, Turn: orient.Identity}}}
-		for k := range points {
-			// Points that stand for equal areas each.
-			radius, turn := r*math.Sqrt((float64(k)+0.5)/points), float64(k)*math.Pi*(3-math.Sqrt(5))
-			w.Thing.Balls = append(w.Thing.Balls, Ball{Centre: orient.Vec3{radius * math.Cos(turn), radius * math.Sin(turn), 0}})
-		}
-		// At rest each point carries mg/200.
-		w.Thing.Position = orient.Vec3{0, 0, -mass * g / points / 2000}
-		w.Thing.Velocity, w.Thing.Spin = orient.Vec3{c.v, 0, 0}, orient.Vec3{0, 0, c.w}
-		const h = 1e-3
-		stop := 0.0
-		for n := 1; n <= 1100 && stop == 0; n++ {
-			if err := w.Step(h); err != nil {
-				t.Fatal(err)
-			}
-			if w.Thing.Velocity.Norm() < 3e-3 && r*math.Abs(w.Thing.Spin[2]) < 5e-3 {
-				stop = float64(n) * h
-			}
-		}
-		name := fmt.Sprintf("%g m/s and %g rad/s", c.v, c.w)
-		within(t, name+": time", stop, c.stop, 0.01)
-		if c.way > 0 {
-			within(t, name+": way", math.Hypot(w.Thing.Position[0], w.Thing.Position[1]), c.way, 0.01)
-		}
-	}
-}
-
 // D13: semi-implicit steps fall g·t·h/2 too far.
 func TestFreeFallErrs(t *testing.T) {
 	w := &World{Gravity: down, Thing: Thing{Body: SolidBox(1, orient.Vec3{1, 1, 1})}}
@@ -222,24 +140,27 @@ func TestFreeFallErrs(t *testing.T) {
 	within(t, "error", -w.Thing.Position[2]-g/2, 4.905e-3, 1e-9)
 }
 
-// D14: a ball dropped from 1 m: third bounce e⁶ m high; in all √(2h/g)(1+e)/(1−e) seconds; it comes to rest.
+// D14: a ball dropped from 1 m: third bounce e⁶ m high; in all √(2h/g)(1+e)/(1−e) seconds and h(1+e²)/(1−e²) metres up and
+// down; it comes to rest.
 func TestBouncing(t *testing.T) {
-	for _, c := range []struct{ e, third, rest float64 }{{0.5, 0.015625, 1.354571}, {0.8, 0.262144, 4.063713}, {0.9, 0.531441, 8.578949}} {
+	for _, c := range []struct{ e, third, rest, way float64 }{{0.5, 0.015625, 1.354571, 1.666667}, {0.8, 0.262144, 4.063713, 4.555556}, {0.9, 0.531441, 8.578949, 9.526316}} {
 		w := ballOn(0.02, 0.1, 0.4, 0, Surface{Friction: 0.5, Restitution: c.e})
 		w.Thing.Position[2] += 1
 		const h = 1e-4
 		var peaks []float64
-		rising, rest := false, 0.0
+		rising, rest, way := false, 0.0, 0.0
 		for n := 1; n <= int(10/h); n++ {
+			from := w.Thing.Position[2]
 			if err := w.Step(h); err != nil {
 				t.Fatal(err)
 			}
+			way += math.Abs(w.Thing.Position[2] - from)
 			up := w.Thing.Velocity[2] > 0
 			if rising && !up {
 				peaks = append(peaks, w.Thing.Position[2]-0.02)
 			}
 			rising = up
-			if w.Thing.Position[2]-0.02 > 2e-4 {
+			if w.Thing.Velocity.Norm() > 1e-9 {
 				rest = float64(n) * h
 			}
 		}
@@ -247,7 +168,8 @@ func TestBouncing(t *testing.T) {
 			t.Fatalf("e %g: %d bounces", c.e, len(peaks))
 		}
 		within(t, fmt.Sprintf("e %g: third peak", c.e), peaks[2], c.third, 0.01)
-		within(t, fmt.Sprintf("e %g: time to rest", c.e), rest, c.rest, 0.015)
+		within(t, fmt.Sprintf("e %g: time to rest", c.e), rest, c.rest, 0.01)
+		within(t, fmt.Sprintf("e %g: way", c.e), way, c.way, 0.01)
 		if v := w.Thing.Velocity.Norm(); v > 1e-9 {
 			t.Errorf("e %g: still moves at %g m/s", c.e, v)
 		}
@@ -270,108 +192,29 @@ func TestDampedTouchGivesBack(t *testing.T) {
 	}
 }
 
-// D16: a free body with I = (1, 2, 3) that spins about its middle axis turns over after 10.377305 s.
+// D16: a free body with I = (1, 2, 3) that spins about its middle axis turns over after 10.377305 s and then every 20.754610 s.
 func TestFreeBodyTurnsOver(t *testing.T) {
 	for _, c := range []struct{ h, relative float64 }{{1e-3, 1e-5}, {4e-3, 1e-4}} {
 		w := &World{Thing: Thing{Body: Body{Mass: 1, Inertia: orient.Vec3{1, 2, 3}, Turn: orient.Identity, Spin: orient.Vec3{0.01, 1, 0}}}}
 		energy, before := w.Thing.Energy(), 1.0
-		for n := 1; n < int(12/c.h); n++ {
+		var turns []float64 // s
+		for n := 1; n < int(60/c.h); n++ {
 			if err := w.Step(c.h); err != nil {
 				t.Fatal(err)
 			}
 			own := w.Thing.Turn.Inverse().Apply(w.Thing.Spin)
-			if own[1] <= 0 {
-				within(t, "turns over", (float64(n)-own[1]/(own[1]-before))*c.h, 10.377305, c.relative)
-				break
+			if own[1]*before < 0 {
+				turns = append(turns, (float64(n)-own[1]/(own[1]-before))*c.h)
 			}
 			before = own[1]
 		}
+		if len(turns) != 3 {
+			t.Fatalf("step %g s: turns over at %v s", c.h, turns)
+		}
+		within(t, "turns over", turns[0], 10.377305, c.relative)
+		within(t, "turns back", turns[1]-turns[0], 20.754610, c.relative)
+		within(t, "turns over again", turns[2]-turns[1], 20.754610, c.relative)
 		within(t, "energy", w.Thing.Energy(), energy, 1e-4)
-	}
-}
-
-// D18: pushed above b/(2μ) = 0.125 m a box of base 0.1 m with μ = 0.4 tips instead of sliding; on an incline a box of
-// 60 × 150 mm tips beyond atan(b/h) = 21.8014°.
-func TestBoxTipsOrSlides(t *testing.T) {
-	for kind, s := range surfaces(0.4) {
-		// Soft corners give way unevenly, and the box tips a little earlier: these are stiff, and the margin is wider.
-		margin := 0.001
-		if kind == "compliant" {
-			s.Stiffness, s.Damping, s.Shear, margin = 4e5, 600, 3e5, 0.002
-		}
-		for _, c := range []struct {
-			height float64
-			tips   bool
-		}{{0.125 - margin, false}, {0.125 + margin, true}} {
-			half := orient.Vec3{0.05, 0.05, 0.1}
-			w := boxOn(half, 1, 0, s)
-			push := 0.4 * g * 1.02
-			w.Thing.Force = orient.Vec3{push, 0, 0}
-			w.Thing.Torque = orient.Vec3{0, push * (c.height - half[2]), 0}
-			run(t, w, 1e-3, 0.3)
-			if lean := 2 * math.Asin(math.Abs(w.Thing.Turn.Y)); (lean > 0.5*degree) != c.tips {
-				t.Errorf("%s, pushed at %g m: leans by %.3f°", kind, c.height, lean/degree)
-			}
-		}
-	}
-	for _, c := range []struct {
-		angle float64
-		tips  bool
-	}{{21.8014 * 0.995, false}, {21.8014 * 1.005, true}} {
-		w := boxOn(orient.Vec3{0.03, 0.03, 0.075}, 0.5, c.angle*degree, Surface{Friction: 0.8})
-		run(t, w, 1e-3, 1.5)
-		lean := 2*math.Asin(math.Abs(w.Thing.Turn.Y))/degree - c.angle
-		if (lean > 5) != c.tips {
-			t.Errorf("on %.3f° the box leans by %.3f°", c.angle, lean)
-		}
-	}
-}
-
-// D19: spun about its edge at √(3g(R−h/2)/(2R²)) = 3.609598 rad/s a box of 60 × 150 mm just topples.
-func TestToppling(t *testing.T) {
-	half := orient.Vec3{0.03, 0.05, 0.075}
-	for _, c := range []struct {
-		share   float64
-		topples bool
-	}{{0.99, false}, {1.01, true}} {
-		w := boxOn(half, 0.5, 0, Surface{Friction: 1})
-		spin := 3.609598 * c.share
-		w.Thing.Spin = orient.Vec3{0, spin, 0}
-		w.Thing.Velocity = w.Thing.Spin.Cross(orient.Vec3{-half[0], 0, half[2]})
-		run(t, w, 5e-4, 1.2)
-		if lean := 2 * math.Asin(math.Abs(w.Thing.Turn.Y)); (lean > 60*degree) != c.topples {
-			t.Errorf("at %g of the spin: leans by %.1f°", c.share, lean/degree)
-		}
-	}
-}
-
-// D20: a rocking block (G. W. Housner, Bull. Seismol. Soc. Am. 53 (1963) 403; equations from memory): the first quarter
-// period from θ₀ is acosh(1/(1−θ₀/α))/p in the linear theory; the landing leaves 0.793103 of the spin. The exact quarter
-// times are from the recomputed nonlinear periods.
-func TestRockingBlock(t *testing.T) {
-	half := orient.Vec3{0.03, 0.05, 0.075}
-	alpha := math.Atan2(half[0], half[2])
-	for _, c := range []struct{ share, period float64 }{{0.2, 0.292973}, {0.5, 0.554318}, {0.8, 0.962398}} {
-		w := boxOn(half, 0.5, 0, Surface{Friction: 1})
-		lean := c.share * alpha
-		w.Thing.Turn = orient.RotY(lean)
-		pivot := orient.Vec3{half[0], 0, 0}
-		w.Thing.Position = pivot.Add(w.Thing.Turn.Apply(orient.Vec3{-half[0], 0, half[2]}))
-		const h = 1e-4
-		landed, before := 0.0, 0.0
-		for n := 1; n < int(1/h); n++ {
-			was := w.Thing.Spin[1]
-			if err := w.Step(h); err != nil {
-				t.Fatal(err)
-			}
-			if math.Abs(w.Thing.Spin[1]) < 0.9*math.Abs(was) && math.Abs(was) > 0.1 {
-				landed, before = float64(n)*h, was
-				break
-			}
-		}
-		name := fmt.Sprintf("θ₀ = %g α", c.share)
-		within(t, name+": quarter period", landed, c.period/4, 0.01)
-		within(t, name+": spin left", w.Thing.Spin[1]/before, 0.793103, 0.01)
 	}
 }
 
