@@ -204,32 +204,12 @@ func TestWristPushesSideways(t *testing.T) {
 	}
 }
 
-// jaws are two plates on rails, closed by one motor through a rod each, so that both press alike.
-func jaws(t *testing.T, friction, force float64) Hand {
-	t.Helper()
-	h := Hand{PalmRadius: 0.03, Skin: motion.Surface{Friction: friction, Stiffness: 20000, Damping: 20, Shear: 15000},
-		Motors: []Motor{{Travel: 0.06, Stiffness: 20000, MostForce: 2 * force, Inertia: 0.5}}}
-	for i := range 2 {
-		side := orient.RotZ(math.Pi * float64(i))
-		chain, err := hand.NewChain([]hand.Joint{{Slides: true, Axis: hand.Vec{X: -1}, Damping: 5, Armature: 0.05,
-			Link: hand.SolidCapsule(hand.Vec{Z: 0.02}, hand.Vec{Z: 0.08}, 0.006, 0.05)}})
-		if err != nil {
-			t.Fatal(err)
-		}
-		h.Fingers = append(h.Fingers, Finger{Chain: chain, Turn: side, Root: side.Apply(orient.Vec3{0.05, 0, 0})})
-		arms := make([]float64, 2)
-		arms[i] = 1
-		h.Cords = append(h.Cords, Cord{Arms: arms, Pushes: true, Stiffness: 50000})
-	}
-	return h
-}
-
 // Two pads that press with N each carry 2μN and no more (G15: m = 2μN/(g + a); statics): 0.509684 kg for μ = 0.5 and 5 N.
 func TestPinchCarriesTwiceMuN(t *testing.T) {
 	for _, share := range []float64{0.95, 1.05} {
 		const friction, force = 0.5, 5
 		m := share * 0.509684
-		s := &Scene{Hand: jaws(t, friction, force), Gravity: 9.81,
+		s := &Scene{Hand: rails(t, 2, friction, force), Gravity: 9.81,
 			Item:    Item{Shape: shape.Ellipsoid{Semi: orient.Vec3{0.02, 0.02, 0.02}}, Mass: m, Friction: 1, Rest: orient.Identity},
 			Setting: Setting{Support: stiff(0.5)}}
 		g := sure(t, s)
