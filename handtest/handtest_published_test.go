@@ -87,6 +87,18 @@ func TestUnequalGroups(t *testing.T) {
 	near(t, "s_R", figure(t, r, "reproducibility standard deviation", "").Value, .026364, 5e-7)
 }
 
+// A standard deviation of nine degrees of freedom lies within 0.68784 and 1.82561 times what was found, at 95 % (chi-square;
+// computed).
+func TestFactorsOfAStandardDeviation(t *testing.T) {
+	r, err := run(t, "repeatability", "group,value\na,1\na,2\na,4\na,3\nb,2\nb,5\nb,3\nb,1\nc,3\nc,2\nc,2\nc,6\n", usual())
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := figure(t, r, "repeatability standard deviation", "")
+	near(t, "low", *s.Low/s.Value, .68784, 5e-6)
+	near(t, "high", *s.High/s.Value, 1.82561, 5e-6)
+}
+
 // Standard linear solid 100 + 50·e^(−t/2): values without a ramp from scipy 1.10.1; after a ramp of 0.5 s the force begins to fade from
 // 144.23984339, which follows in closed form.
 func TestStandardLinearSolid(t *testing.T) {
@@ -130,7 +142,44 @@ func TestStandardLinearSolid(t *testing.T) {
 		near(t, "at once", figure(t, r, "force had it been set at once", "").Value, c.want[0]+c.want[1], c.tolerance)
 		if c.ramp > 0 {
 			near(t, "measured peak", r.Series[0].Points[0][1], 144.23984339, 1e-8)
+			near(t, "fitted after 2.5 s", r.Series[1].Points[8][1], 116.27492886, 1e-8)
+		} else if !c.round {
+			near(t, "fitted after a time constant", r.Series[1].Points[8][1], 118.39397206, 1e-8)
+			near(t, "fitted after three", r.Series[1].Points[24][1], 102.48935342, 1e-8)
 		}
+	}
+}
+
+// The same solid that is bent to and fro once, ω in rad/s, with the force that it settles to: its stiffness on the way in is
+// E∞ + E₁ω²τ²/(1 + ω²τ²), and the loop takes π·E₁ωτ/(1 + ω²τ²) for each mm² of swing (closed form; 125 and 25, 140 and 20 N/mm;
+// the largest ratio of both, .2041241452, at .4082482905 rad/s).
+func TestLoopOfAStandardLinearSolid(t *testing.T) {
+	const stays, fades, constant, swing, readings = 100.0, 50.0, 2.0, 1.0, 20000
+	for _, c := range []struct{ omega, stored, lost, ratio float64 }{
+		{.5, 125, 25, .2}, {1, 140, 20, 1. / 7}, {.4082482905, math.NaN(), math.NaN(), .2041241452},
+	} {
+		// Settled: an element e^(−t/τ) that is swung by sin ωt answers with (ω²τ² sin ωt + ωτ cos ωt)/(1 + ω²τ²).
+		wt := c.omega * constant
+		var b strings.Builder
+		b.WriteString("direction,cycle,branch,deflection_mm,force_N\n")
+		for i, branch := range []string{"loading", "unloading"} {
+			for k := range readings + 1 {
+				sin, cos := math.Sincos(math.Pi * (float64(k)/readings + float64(i) - .5))
+				f := stays*(swing+swing*sin) + fades*swing*wt*(wt*sin+cos)/(1+wt*wt)
+				fmt.Fprintf(&b, "flexion,1,%s,%.17g,%.17g\n", branch, swing+swing*sin, f)
+			}
+		}
+		r, err := run(t, "stiffness", b.String(), usual())
+		if err != nil {
+			t.Fatal(err)
+		}
+		slope := figure(t, r, "stiffness, loading", "flexion").Value
+		lost := figure(t, r, "work of loading", "flexion").Value * figure(t, r, "share lost in the loop", "flexion").Value / (math.Pi * swing * swing)
+		if !math.IsNaN(c.stored) {
+			near(t, "stored", slope, c.stored, 1e-8*c.stored)
+			near(t, "lost", lost, c.lost, 1e-8*c.lost)
+		}
+		near(t, "their ratio", lost/slope, c.ratio, 1e-8*c.ratio)
 	}
 }
 

@@ -43,15 +43,15 @@ func TestPortableNoise(t *testing.T) {
 
 // SAE J211-1 appendix C; coefficients computed from its formula, corners and gains computed.
 func TestCFCCoefficients(t *testing.T) {
-	for _, c := range []struct{ rate, cfc, a0, b1, b2, corner, gain float64 }{
-		{10e3, 60, 1.452367473553e-03, 1.889343224222, -0.895152694116, 99.917, -0.4535},
-		{10e3, 180, 1.179627109978e-02, 1.670117463268, -0.717302547667, 300.188, -0.4480},
-		{10e3, 600, 9.718462527937e-02, 0.945574009062, -0.334312510179, 1017.278, -0.3869},
-		{10e3, 1000, 2.192314172190e-01, 0.311896544996, -0.188822213872, 1749.603, -0.2790},
-		{20e3, 60, 3.730006309628e-04, 1.944633045526, -0.946125048050, 99.903, -0.4540},
-		{20e3, 180, 3.182636249274e-03, 1.834196421878, -0.846926966875, 299.818, -0.4526},
-		{20e3, 600, 2.980607203982e-02, 1.455728213907, -0.574952502066, 1003.552, -0.4370},
-		{20e3, 1000, 7.189309706838e-02, 1.111586176156, -0.399158564430, 1686.139, -0.4070},
+	for _, c := range []struct{ rate, cfc, a0, b1, b2, corner, gain, atFN, at2FN float64 }{
+		{10e3, 60, 1.452367473553e-03, 1.889343224222, -0.895152694116, 99.917, -0.4535, -3.0085, -17.672},
+		{10e3, 180, 1.179627109978e-02, 1.670117463268, -0.717302547667, 300.188, -0.4480, -2.9936, -17.869},
+		{10e3, 600, 9.718462527937e-02, 0.945574009062, -0.334312510179, 1017.278, -0.3869, -2.8188, -20.493},
+		{10e3, 1000, 2.192314172190e-01, 0.311896544996, -0.188822213872, 1749.603, -0.2790, -2.3454, -27.938},
+		{20e3, 60, 3.730006309628e-04, 1.944633045526, -0.946125048050, 99.903, -0.4540, -3.0099, -17.654},
+		{20e3, 180, 3.182636249274e-03, 1.834196421878, -0.846926966875, 299.818, -0.4526, -3.0062, -17.703},
+		{20e3, 600, 2.980607203982e-02, 1.455728213907, -0.574952502066, 1003.552, -0.4370, -2.9636, -18.278},
+		{20e3, 1000, 7.189309706838e-02, 1.111586176156, -0.399158564430, 1686.139, -0.4070, -2.7771, -19.151},
 	} {
 		b, err := CFCSection(c.cfc, c.rate)
 		if err != nil {
@@ -65,7 +65,23 @@ func TestCFCCoefficients(t *testing.T) {
 		near(t, "gain at 0", cmplx.Abs(Cascade{b}.Response(0)), 1, 1e-13)
 		near(t, "gain at the corner, dB", twice(c.corner), -3, 1e-3)
 		near(t, "gain at the class, dB", twice(c.cfc), c.gain, 1e-4)
+		// FN of the standard's corridor: the frequency to which it asks for a passband.
+		fn := map[float64]float64{60: 100, 180: 300, 600: 1000, 1000: 1650}[c.cfc]
+		near(t, "gain at FN, dB", twice(fn), c.atFN, 1e-4)
+		near(t, "gain at 2 FN, dB", twice(2*fn), c.at2FN, 1e-3)
 	}
+}
+
+// ISO 6487 has the corner at 25/12 of the class instead of at 2.0775 times it (read in programs that follow it): the same filter of
+// another class. Coefficients computed from its formula.
+func TestCFCOfTheISOVariant(t *testing.T) {
+	b, err := CFCSection(60*(25./12)/2.0775, 10e3)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "a0", b.B0, 1.4603163055e-03, 5e-14)
+	near(t, "b1", -b.A1, 1.8890330794, 5e-11)
+	near(t, "b2", -b.A2, -.8948743446, 5e-11)
 }
 
 // Half-sine pulses of 500 at 10 kHz from sample 1950 of 4000: computed.

@@ -96,6 +96,45 @@ func TestLinearCertified(t *testing.T) {
 	}
 }
 
+// Certified analyses of variance of the same: F, the regression's sum of squares and the residuals'.
+func TestLinearCertifiedVariance(t *testing.T) {
+	var a [][]float64
+	var y []float64
+	for _, row := range longley {
+		a, y = append(a, append([]float64{1}, row[1:]...)), append(y, row[0])
+	}
+	for _, c := range []struct {
+		name        string
+		a           [][]float64
+		y           []float64
+		f, ssr, sse float64
+		need        float64
+	}{
+		{"Norris", powers(norrisX, 0, 1), norrisY, 5436385.54079785, 4255954.13232369, 26.6173985294224, 12},
+		{"Longley", a, y, 330.285339234588, math.NaN(), 836424.055505915, 12},
+	} {
+		f, err := Linear(c.a, c.y)
+		if err != nil {
+			t.Fatal(err)
+		}
+		mean, ssr := 0.0, 0.0
+		for _, v := range c.y {
+			mean += v / float64(len(c.y))
+		}
+		for i, v := range c.y {
+			d := v - f.Residuals[i] - mean
+			ssr += d * d
+		}
+		got, want := []float64{ssr / float64(len(f.Coefficients)-1) / (f.SD * f.SD), f.RSS}, []float64{c.f, c.sse}
+		if !math.IsNaN(c.ssr) {
+			got, want = append(got, ssr), append(want, c.ssr)
+		}
+		if d := digits(got, want); d < c.need {
+			t.Errorf("%s: F and sums of squares %.15g agree to %.1f digits", c.name, got, d)
+		}
+	}
+}
+
 // Certified values of the Statistical Reference Datasets, nonlinear regression, from both starts they give, with the model's own
 // derivatives and with differences.
 func TestNonlinearCertified(t *testing.T) {

@@ -3,6 +3,8 @@ package detect
 import (
 	"math"
 	"testing"
+
+	"holdfast/numeric"
 )
 
 func near(t *testing.T, what string, got, want, tolerance float64) {
@@ -70,6 +72,14 @@ func TestRunLengths(t *testing.T) {
 	near(t, "Siegmund at 1", SiegmundRunLength(.5, 5, 1), 10.3362, 1e-4)
 }
 
+// A sum that alarms as soon as it is above nothing is W. A. Shewhart's chart: with limits at three standard deviations to both
+// sides an alarm comes each 370.4 readings by chance and within 43.9 after a change of one (1/P of the normal tails; computed).
+func TestRunLengthsOfAShewhartChart(t *testing.T) {
+	const h = 1e-9
+	near(t, "at no change", TwoSidedRunLength(3, h, 0), 370.3983, 1e-4)
+	near(t, "at a change of one", TwoSidedRunLength(3, h, 1), 43.8947, 1e-4)
+}
+
 // Values of the formula of Siegmund and Venkatraman, recomputed with numpy.
 func TestGLRRunLengths(t *testing.T) {
 	for b, want := range map[float64]float64{3: 118.3, 3.5: 480.4, 4: 2613.7} {
@@ -99,6 +109,9 @@ func TestAreas(t *testing.T) {
 	}
 	near(t, "area", a.AUC, .8931710615, 1e-10)
 	near(t, "DeLong's error", a.SE, .0307244084, 1e-10)
+	wald := numeric.NormalQuantile(.975) * a.SE // what is told lies on the logit scale
+	near(t, "Wald's low", a.AUC-wald, .832952, 5e-7)
+	near(t, "Wald's high", a.AUC+wald, .953390, 5e-7)
 	near(t, "low", a.Low, .816443, 5e-7)
 	near(t, "high", a.High, .940176, 5e-7)
 	points, err := ROC(expand(3, 2, 2, 11, 33), expand(33, 6, 6, 11, 2))
