@@ -31,6 +31,18 @@ func (c Cascade) Apply(x []float64) []float64 {
 	return y
 }
 
+// ApplyBackward filters x from rest at its end towards its start. What the filter itself rings on then lies before a sound
+// instead of in its decay.
+func (c Cascade) ApplyBackward(x []float64) []float64 {
+	y := append([]float64(nil), x...)
+	reverse(y)
+	for _, b := range c {
+		b.run(y, 0)
+	}
+	reverse(y)
+	return y
+}
+
 // run filters in place, starting in the state that a constant input of the given level has left.
 func (b Biquad) run(x []float64, level float64) (settled float64) {
 	gain := (b.B0 + b.B1 + b.B2) / (1 + b.A1 + b.A2)

@@ -73,16 +73,31 @@ func Flux(a, b []float64) float64 {
 	return math.Sqrt(s)
 }
 
-// BandEnergies returns the sums of a power spectrum between neighbouring edges in hertz, low edge included.
-func BandEnergies(power []float64, step float64, edgesHz []float64) []float64 {
-	e := make([]float64, max(len(edgesHz)-1, 0))
-	for i := range e {
-		from, to := bin(edgesHz[i], step, len(power)), bin(edgesHz[i+1], step, len(power))
-		for k := from; k < to; k++ {
-			e[i] += power[k]
+// BandEnergies writes the sums of a power spectrum between neighbouring edges in hertz, low edge included, into dst: one
+// fewer than edges.
+func BandEnergies(dst, power []float64, step float64, edgesHz []float64) {
+	for i := range len(edgesHz) - 1 {
+		dst[i] = 0
+		for _, p := range power[bin(edgesHz[i], step, len(power)):bin(edgesHz[i+1], step, len(power))] {
+			dst[i] += p
 		}
 	}
-	return e
+}
+
+// OctaveEdges returns the edges in hertz of the neighbouring octave bands whose middle lies from lowHz to highHz, both
+// above 0; nil where none does. Middles are 1000·G^k, edges half an octave to either side, G = 10^(3/10) (IEC 61260-1:2014,
+// base ten; from memory).
+func OctaveEdges(lowHz, highHz float64) []float64 {
+	place := func(hz float64) float64 { return math.Log10(hz/1000) / 0.3 }
+	first, last := math.Ceil(place(lowHz)-1e-9), math.Floor(place(highHz)+1e-9)
+	if !(first <= last) {
+		return nil
+	}
+	edges := make([]float64, 0, int(last-first)+2)
+	for k := first - 0.5; k < last+1; k++ {
+		edges = append(edges, 1000*math.Pow(10, 0.3*k))
+	}
+	return edges
 }
 
 // bin returns the first bin at or above a frequency.

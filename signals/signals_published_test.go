@@ -363,3 +363,21 @@ func TestSmoothingWeights(t *testing.T) {
 		near(t, "noise gain", math.Sqrt(float64(window))*RootMeanSquare(w), want, 1e-8)
 	}
 }
+
+// Nominal octaves' exact middles and edges at base ten, IEC 61260-1:2014, from memory (the middles also in the definition that
+// octaves are 10^(n/10) Hz for band numbers n = 21, 24 … 42).
+func TestPublishedOctaves(t *testing.T) {
+	edges := OctaveEdges(100, 20000)
+	middles := []float64{125.89, 251.19, 501.19, 1000, 1995.26, 3981.07, 7943.28, 15848.93}
+	if len(edges) != len(middles)+1 {
+		t.Fatalf("%.2f", edges)
+	}
+	for i, m := range middles {
+		near(t, "middle", math.Sqrt(edges[i]*edges[i+1]), m, 0.005)
+		near(t, "width of an octave", edges[i+1]/edges[i], 1.99526, 1e-5)
+	}
+	near(t, "lowest edge", edges[0], 89.125, 0.001)
+	if e := OctaveEdges(710, 990); e != nil {
+		t.Errorf("no middle lies there, and edges are %v", e)
+	}
+}

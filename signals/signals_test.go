@@ -233,7 +233,8 @@ func TestSpectraRefuse(t *testing.T) {
 
 func TestBandEnergiesAddUp(t *testing.T) {
 	p := []float64{1, 2, 3, 4, 5}
-	e := BandEnergies(p, 10, []float64{0, 20, 30, 100})
+	e := make([]float64, 3)
+	BandEnergies(e, p, 10, []float64{0, 20, 30, 100})
 	if e[0] != 3 || e[1] != 3 || e[2] != 9 {
 		t.Errorf("%v", e)
 	}

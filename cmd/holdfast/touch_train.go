@@ -19,7 +19,7 @@ type touchTrainCommand struct {
 	Labels     string    `required:"" placeholder:"LABELS.csv" help:"CSV file with the columns file, zone, position_mm, session and specimen: a row for each clip."`
 	Out        string    `required:"" placeholder:"MODEL" help:"File to write the model to."`
 	Target     string    `default:"both" enum:"both,zone,mm" help:"What to learn: zone, mm, or both as far as every clip is labelled."`
-	Features   []string  `default:"log-mel" placeholder:"NAME,…" help:"Of log-mel, cepstra, shape, flux, decay, resonances, loudness."`
+	Features   []string  `default:"log-mel" placeholder:"NAME,…" help:"Of log-mel, cepstra, shape, flux, decay, resonances, log-spectrum, octave-energies, octave-decays, loudness."`
 	Silence    string    `placeholder:"FILE.wav" help:"Recording of silence with the same equipment, whose noise is taken off every clip."`
 	Align      bool      `help:"Begin at the onset in each clip instead of at its start."`
 	Channel    int       `default:"1" help:"Channel of the WAV files, counted from 1."`

@@ -28,7 +28,7 @@ func (e *Extractor) Extract(dst, clip []float64) error {
 		clear(e.clip[n:])
 	}
 	bins := e.transform.Bins()
-	top := 0.0
+	e.top = 0
 	for f := range r.Frames {
 		p := e.power[f*bins : (f+1)*bins]
 		most := e.transform.WindowedPower(p, e.clip[f*r.Hop:f*r.Hop+r.Frame], e.window)
@@ -39,9 +39,9 @@ func (e *Extractor) Extract(dst, clip []float64) error {
 				most = max(most, p[k])
 			}
 		}
-		top = max(top, most)
+		e.top = max(e.top, most)
 	}
-	e.logMel(top)
+	e.logMel()
 	at := 0
 	for _, name := range r.Features {
 		at += e.write(dst[at:], name)
@@ -50,9 +50,9 @@ func (e *Extractor) Extract(dst, clip []float64) error {
 }
 
 // logMel fills bands, band by band, with the logarithms of the mel bands less their mean.
-func (e *Extractor) logMel(top float64) {
+func (e *Extractor) logMel() {
 	r, bins := &e.recipe, e.transform.Bins()
-	if top == 0 {
+	if e.top == 0 {
 		clear(e.bands)
 		return
 	}
@@ -60,7 +60,7 @@ func (e *Extractor) logMel(top float64) {
 	for f := range r.Frames {
 		e.bank.Apply(e.mel, e.power[f*bins:(f+1)*bins])
 		for b, v := range e.mel {
-			l := math.Log(v + quiet*top)
+			l := math.Log(v + quiet*e.top)
 			sum += l
 			e.bands[b*r.Frames+f] = l
 		}
@@ -95,12 +95,12 @@ func (e *Extractor) write(dst []float64, name string) int {
 		dst[0] = sum / float64(max(r.Frames-1, 1))
 		return 1
 	case Decay:
-		tau, err := signals.DecayTime(e.clip, float64(r.RateHz), e.noisePower())
-		if err != nil {
-			tau = float64(len(e.clip)) / float64(r.RateHz)
-		}
-		dst[0] = math.Log(1000 * tau)
+		dst[0] = e.logDecay(e.clip, e.noisePower(0, e.transform.Bins()))
 		return 1
+	case OctaveEnergies:
+		return e.octaveEnergies(dst)
+	case OctaveDecays:
+		return e.octaveDecays(dst)
 	case Loudness:
 		dst[0] = 20 * math.Log10(signals.RootMeanSquare(e.clip)+1e-9)
 		return 1
@@ -117,6 +117,9 @@ func (e *Extractor) write(dst []float64, name string) int {
 		dst[2] = signals.RollOff(e.mean, step, 0.85) / 1000
 		return 3
 	}
+	if name == LogSpectrum {
+		return e.logSpectrum(dst)
+	}
 	clear(dst[:2*r.Peaks])
 	for i, p := range signals.Resonances(e.mean, step, r.Peaks, 3) {
 		dst[2*i], dst[2*i+1] = p.FrequencyHz/1000, math.Log1p(p.Q)
@@ -124,10 +127,24 @@ func (e *Extractor) write(dst []float64, name string) int {
 	return 2 * r.Peaks
 }
 
-// noisePower returns the noise floor as mean square of the signal.
-func (e *Extractor) noisePower() float64 {
+// logDecay returns the logarithm of a decay time in ms, of the clip's length where it does not die away.
+func (e *Extractor) logDecay(clip []float64, noisePower float64) float64 {
+	rate := float64(e.recipe.RateHz)
+	tau, err := signals.DecayTime(clip, rate, noisePower)
+	if err != nil {
+		tau = float64(len(clip)) / rate
+	}
+	return math.Log(1000 * tau)
+}
+
+// noisePower returns what the noise floor's bins from one to another, that excluded, are as mean square of the signal.
+func (e *Extractor) noisePower(from, to int) float64 {
+	if len(e.recipe.Floor) == 0 {
+		return 0
+	}
 	sum, square := 0.0, 0.0
-	for k, v := range e.recipe.Floor {
+	for k := from; k < to; k++ {
+		v := e.recipe.Floor[k]
 		if k > 0 && 2*k != e.recipe.Frame {
 			v *= 2
 		}

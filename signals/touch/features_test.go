@@ -136,7 +136,7 @@ func TestNoiseFloorTakesNoiseOff(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "noise power", e.noisePower(), 0.01, 0.0004)
+	near(t, "noise power", e.noisePower(0, len(floor)), 0.01, 0.0004)
 	if _, err := NoiseFloor(r, silence[:300]); err == nil {
 		t.Error("300 samples make a floor")
 	}

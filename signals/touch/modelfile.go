@@ -12,8 +12,19 @@ import (
 // What a model file says of itself. A reader of a later version must still read this one, or say what to do.
 const (
 	fileFormat  = "holdfast touch model"
-	fileVersion = 2 // 1 wrote kept clips in digits
+	fileVersion = 3 // 1 wrote kept clips in digits, 2 knew no octaves and no log spectrum
 )
+
+// version returns the earliest version that tells what a model with this recipe does, so that earlier programs go on reading
+// what they understand.
+func (r *Recipe) version() int {
+	for _, f := range r.Features {
+		if f == LogSpectrum || f == OctaveEnergies || f == OctaveDecays {
+			return 3
+		}
+	}
+	return 2
+}
 
 // maxFile bounds a model file, in bytes.
 const maxFile = 256 << 20
@@ -26,7 +37,7 @@ type modelFile struct {
 
 // Write writes a model as JSON. Numbers are written so that they are read back bit by bit.
 func (m *Model) Write(w io.Writer) error {
-	return json.NewEncoder(w).Encode(modelFile{fileFormat, fileVersion, m})
+	return json.NewEncoder(w).Encode(modelFile{fileFormat, m.Recipe.version(), m})
 }
 
 // ReadModel reads what Write wrote. A file of another kind or a later version, or one whose parts do not fit together, is an

@@ -73,7 +73,11 @@ func modelSeeds(t testing.TB) [][]byte {
 	recipe.Bands, recipe.Frames, recipe.Cepstra, recipe.Features = 4, 1, 2, []string{Shape, Cepstra}
 	d, _ := taps(t, 1, recipe)
 	var files [][]byte
-	for _, m := range []Method{{Kind: Discriminant, Components: 3}, {Kind: NearestClips, K: 1}, {Kind: SupportVectors, C: 1, Gamma: 0.1}} {
+	for i, m := range []Method{{Kind: Discriminant, Components: 3}, {Kind: NearestClips, K: 1}, {Kind: SupportVectors, C: 1, Gamma: 0.1}} {
+		if i == 2 {
+			recipe.Features = []string{LogSpectrum, OctaveEnergies, OctaveDecays}
+			d, _ = taps(t, 1, recipe)
+		}
 		plan := DefaultPlan()
 		plan.Methods = []Method{m}
 		model, _, err := Train(t.Context(), recipe, d, plan)
@@ -93,7 +97,7 @@ func TestDamagedModels(t *testing.T) {
 	good := modelSeeds(t)[0]
 	for name, c := range map[string]struct{ old, new, want string }{
 		"other":      {`"format":"holdfast touch model"`, `"format":"map"`, "no touch model"},
-		"later":      {`"version":2`, `"version":3`, "version 3"},
+		"later":      {`"version":2`, `"version":4`, "version 4"},
 		"cut":        {`"level"`, `"level":`, "no JSON"},
 		"no zones":   {`"zones":["root","middle","pad","tip"]`, `"zones":[]`, "zones"},
 		"bad recipe": {`"hop_samples":64`, `"hop_samples":0`, "recipe"},
@@ -115,6 +119,7 @@ func FuzzReadModel(f *testing.F) {
 	}
 	f.Add([]byte(`{"format":"holdfast touch model","version":1}`))
 	f.Add([]byte(`{"format":"holdfast touch model","version":2}`))
+	f.Add([]byte(`{"format":"holdfast touch model","version":3}`))
 	f.Fuzz(func(t *testing.T, raw []byte) {
 		m, err := ReadModel(bytes.NewReader(raw))
 		if err != nil {
@@ -130,6 +135,34 @@ func FuzzReadModel(f *testing.F) {
 		}
 		m.Tell(x)
 	})
+}
+
+func TestAFileSaysTheEarliestVersionThatReadsIt(t *testing.T) {
+	for feature, want := range map[string]string{LogMel: `"version":2,`, LogSpectrum: `"version":3,`, OctaveEnergies: `"version":3,`, OctaveDecays: `"version":3,`} {
+		recipe := smallRecipe()
+		recipe.Features = []string{Shape, feature}
+		d, _ := taps(t, 1, recipe)
+		plan := DefaultPlan()
+		plan.Methods = []Method{{Kind: Discriminant, Components: 3}}
+		model, _, err := Train(t.Context(), recipe, d, plan)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var file bytes.Buffer
+		if err := model.Write(&file); err != nil {
+			t.Fatal(err)
+		}
+		if !strings.Contains(file.String(), want) {
+			t.Errorf("%s: no %s in %.60s", feature, want, file.String())
+		}
+		read, err := ReadModel(&file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if a, b := model.Tell(d.X.Row(0)), read.Tell(d.X.Row(0)); !reflect.DeepEqual(a, b) {
+			t.Errorf("%s: read back it tells %+v instead of %+v", feature, b, a)
+		}
+	}
 }
 
 func TestModelIsPlainJSON(t *testing.T) {

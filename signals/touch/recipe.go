@@ -17,11 +17,15 @@ const (
 	Flux       = "flux"       // mean change of the spectrum's shape from frame to frame
 	Decay      = "decay"      // logarithm of the decay time in ms; of the clip's length where it does not die away
 	Resonances = "resonances" // frequency in kHz and logarithm of Q of the strongest peaks, 0 where there is none
-	Loudness   = "loudness"   // level in dB; a harder tap is no other place, so it is not among the defaults
+	// The octaves are those of a recipe's range that hold a bin of its frames; see signals.OctaveEdges.
+	LogSpectrum    = "log-spectrum"    // logarithms of the bins of the clip's mean spectrum, low_hz to high_hz, their mean taken off
+	OctaveEnergies = "octave-energies" // logarithms of the octaves' energies by frame, their mean taken off
+	OctaveDecays   = "octave-decays"   // as decay, for each octave
+	Loudness       = "loudness"        // level in dB; a harder tap is no other place, so it is not among the defaults
 )
 
 // Features lists every feature by name.
-var Features = []string{LogMel, Cepstra, Shape, Flux, Decay, Resonances, Loudness}
+var Features = []string{LogMel, Cepstra, Shape, Flux, Decay, Resonances, LogSpectrum, OctaveEnergies, OctaveDecays, Loudness}
 
 // Recipe says how a clip becomes features. It is stored in a model, so that a clip is treated as those trained on.
 type Recipe struct {
@@ -93,10 +97,12 @@ type Extractor struct {
 	bank      *signals.Bank
 	cosine    *signals.Cosine
 	window    []float64
+	octaves   octaves
 	count     int
 
-	clip, mean, mel, cepstrum []float64
-	power, bands              []float64 // by frame
+	clip, mean, mel, cepstrum, energy []float64
+	power, bands                      []float64 // by frame
+	top                               float64   // strongest bin of all frames
 }
 
 // NewExtractor checks a recipe and prepares for it.
@@ -115,11 +121,28 @@ func NewExtractor(r Recipe) (*Extractor, error) {
 	if e.cosine, err = signals.NewCosine(r.Bands, r.Cepstra); err != nil {
 		return nil, err
 	}
+	if e.octaves, err = newOctaves(r); err != nil {
+		return nil, err
+	}
 	for _, f := range r.Features {
-		e.count += map[string]int{LogMel: r.Bands * r.Frames, Cepstra: r.Cepstra * r.Frames, Shape: 3, Flux: 1, Decay: 1, Resonances: 2 * r.Peaks, Loudness: 1}[f]
+		n := e.width(f)
+		if n == 0 {
+			return nil, fmt.Errorf("feature %q has nothing to be told from: no octave or bin of frames of %d samples lies from %g to %g Hz", f, r.Frame, r.LowHz, r.HighHz)
+		}
+		e.count += n
 	}
 	e.makeScratch()
 	return e, nil
+}
+
+// width returns how many numbers a named feature has.
+func (e *Extractor) width(name string) int {
+	r := &e.recipe
+	from, to := r.bins()
+	return map[string]int{
+		LogMel: r.Bands * r.Frames, Cepstra: r.Cepstra * r.Frames, Shape: 3, Flux: 1, Decay: 1, Resonances: 2 * r.Peaks, LogSpectrum: to - from,
+		OctaveEnergies: e.octaves.count() * r.Frames, OctaveDecays: e.octaves.count(), Loudness: 1,
+	}[name]
 }
 
 func (e *Extractor) makeScratch() {
@@ -127,6 +150,7 @@ func (e *Extractor) makeScratch() {
 	e.clip = make([]float64, r.Samples())
 	e.mean, e.mel, e.cepstrum = make([]float64, bins), make([]float64, r.Bands), make([]float64, r.Cepstra)
 	e.power, e.bands = make([]float64, bins*r.Frames), make([]float64, r.Bands*r.Frames)
+	e.energy = make([]float64, e.octaves.count())
 }
 
 // Clone returns an extractor with scratch memory of its own.
