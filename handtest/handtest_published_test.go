@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"holdfast/numeric"
 	"holdfast/readings"
 )
 
@@ -64,6 +65,8 @@ func TestSiRstv(t *testing.T) {
 	near(t, "F, certified", figure(t, r, "F of the groups", "").Value, 1.18046237440255, 1e-9)
 	near(t, "residual standard deviation, certified", figure(t, r, "repeatability standard deviation", "").Value, .104076068334656, 1e-11)
 	near(t, "p", figure(t, r, "p of equal groups", "").Value, .34944749, 5e-9)
+	within, all := figure(t, r, "repeatability standard deviation", "").Value, figure(t, r, "reproducibility standard deviation", "").Value
+	near(t, "variance of the groups", all*all-within*within, 3.9094748e-4, 5e-12)
 	near(t, "r", figure(t, r, "repeatability limit r", "").Value, .29141299, 5e-9)
 	near(t, "R", figure(t, r, "reproducibility limit R", "").Value, .29662529, 5e-8)
 }
@@ -140,6 +143,15 @@ func TestStandardLinearSolid(t *testing.T) {
 		near(t, "fades", figure(t, r, "force that fades", "").Value, c.want[1], c.tolerance)
 		near(t, "time constant", figure(t, r, "time constant", "").Value, c.want[2], c.tolerance)
 		near(t, "at once", figure(t, r, "force had it been set at once", "").Value, c.want[0]+c.want[1], c.tolerance)
+		if c.round {
+			t975 := numeric.StudentQuantile(.975, 38)
+			for name, want := range map[string]float64{"force that stays": .0087281, "force that fades": .0184964} {
+				f := figure(t, r, name, "")
+				near(t, "error of the "+name, (*f.High-f.Value)/t975, want, 5e-8)
+			}
+			tau := figure(t, r, "time constant", "") // fitted, and so limited, on the log scale
+			near(t, "error of the time constant", math.Log(*tau.High/tau.Value)/t975*tau.Value, .0016556, 5e-8)
+		}
 		if c.ramp > 0 {
 			near(t, "measured peak", r.Series[0].Points[0][1], 144.23984339, 1e-8)
 			near(t, "fitted after 2.5 s", r.Series[1].Points[8][1], 116.27492886, 1e-8)

@@ -362,6 +362,10 @@ func TestSmoothingWeights(t *testing.T) {
 		w, _ := SmoothingWeights(window, 2, 0, 0)
 		near(t, "noise gain", math.Sqrt(float64(window))*RootMeanSquare(w), want, 1e-8)
 	}
+	for window, want := range map[int]float64{5: .31622777, 7: .18898224} {
+		w, _ := SmoothingWeights(window, 2, 1, 0)
+		near(t, "noise gain of the slope", math.Sqrt(float64(window))*RootMeanSquare(w), want, 1e-8)
+	}
 }
 
 // Nominal octaves' exact middles and edges at base ten, IEC 61260-1:2014, from memory (the middles also in the definition that

@@ -47,6 +47,7 @@ func TestStickingPush(t *testing.T) {
 	near(t, "E2 Vy", p.Y, -0.011458, 1e-6)
 	near(t, "E2 turn", p.Turn, -0.229157, 1e-5)
 	near(t, "E2 friction", NeededFriction(c, p, 1, 0), 0.252282, 1e-5)
+	near(t, "E3, what the ellipsoid makes of the disk", StickingPush(2./3*0.05, -math.Sqrt(0.05*0.05-0.02*0.02), 0.02, 0.05, 0).Turn, -0.276923, 1e-6)
 	if mu := NeededFriction(c, p, -1, 0); !math.IsInf(mu, 1) {
 		t.Errorf("a contact on the far side pulls with %g", mu)
 	}

@@ -218,6 +218,9 @@ func TestNonlinearCertified(t *testing.T) {
 				if d := digits(f.Coefficients, c.b); d < m.need {
 					t.Errorf("%s from start %d by %s: %.1f digits, %g asked, after %d steps\n%.12g", c.name, k+1, m.how, d, m.need, f.Steps, f.Coefficients)
 				}
+				if sd := map[string]float64{"Misra1a": .10187876330, "Thurber": 13.714600784}[c.name]; sd > 0 && digits([]float64{f.SD}, []float64{sd}) < 9.9 {
+					t.Errorf("%s from start %d by %s: residual deviation %.12g", c.name, k+1, m.how, f.SD)
+				}
 				if digits(f.SE, c.se) < 5 || digits([]float64{f.RSS}, []float64{c.rss}) < 9.9 {
 					t.Errorf("%s from start %d by %s: SE %.10g RSS %.12g", c.name, k+1, m.how, f.SE, f.RSS)
 				}
