@@ -66,7 +66,7 @@ const (
 )
 
 func fromBenchReport(r *handtest.Report) BenchReport {
-	out := BenchReport{Rows: r.Rows, Level: r.Level, Figures: each(r.Figures, fromBenchFigure), Axes: "plain", Notes: joinedOrEmpty(r.Notes)}
+	out := BenchReport{Rows: r.Rows, Level: r.Level, Figures: each(r.Figures, fromBenchFigure), Axes: "plain", Labels: joinedOrEmpty(r.Labels), Notes: joinedOrEmpty(r.Notes)}
 	if r.Axes != handtest.PlainAxes {
 		out.Axes = r.Axes
 	}
@@ -140,9 +140,9 @@ func printedHandSheet(s workflow.BenchSheet) *report.HandSheet {
 			for i, r := range h.Records {
 				out.Invented = out.Invented || r.Invented
 				if got := s.Reports[k][i]; r.Test == t.Kind && len(got.Series) > 0 {
-					plot := report.HandSheetPlot{Title: strings.TrimSpace(s.Sheet.Hands[k] + " " + r.Variant), X: readings.Label(got.Series[0].X), Y: readings.Label(got.Series[0].Y), Weibull: got.Axes == handtest.WeibullAxes}
+					plot := report.HandSheetPlot{Title: strings.TrimSpace(s.Sheet.Hands[k] + " " + r.Variant), X: readings.Label(got.Series[0].X), Y: readings.Label(got.Series[0].Y), Weibull: got.Axes == handtest.WeibullAxes, Labels: got.Labels}
 					for _, c := range got.Series[:min(mostCurves, len(got.Series))] {
-						plot.Curves = append(plot.Curves, report.HandSheetCurve{XY: c.Points, Points: c.Draw == handtest.Points, Open: c.Draw == handtest.Open})
+						plot.Curves = append(plot.Curves, report.HandSheetCurve{Name: c.Name, XY: c.Points, Points: c.Draw == handtest.Points, Open: c.Draw == handtest.Open, Bars: c.Draw == handtest.Bars, Whiskers: c.Draw == handtest.Whiskers})
 					}
 					paper.Plots = append(paper.Plots, plot)
 				}

@@ -77,6 +77,7 @@ type BenchReport struct {
 	Figures []BenchFigure `json:"figures"`
 	Series  []BenchSeries `json:"series" doc:"The data of the plot; long series are thinned"`
 	Axes    string        `json:"axes" enum:"plain,weibull" doc:"weibull: x by its logarithm, shares p by ln(−ln(1 − p))"`
+	Labels  []string      `json:"labels" doc:"Of x = 1, 2, … in the plot, where these are names and no numbers; none else"`
 	Notes   []string      `json:"notes" doc:"What the record does not show, and cautions"`
 }
 
@@ -96,7 +97,7 @@ type BenchSeries struct {
 	Name string    `json:"name"`
 	X    string    `json:"x" doc:"What, and its unit"`
 	Y    string    `json:"y"`
-	Draw string    `json:"draw" enum:"line,points,open" doc:"open: only exceeded"`
+	Draw string    `json:"draw" enum:"line,points,open,bars,whiskers" doc:"open: only exceeded; bars: from 0 up, 0.2 wide; whiskers: from each even point to the next"`
 	XS   []float64 `json:"xs"`
 	YS   []float64 `json:"ys"`
 }

@@ -164,25 +164,3 @@ func grip(t *readings.Table, _ Settings, r *Report) error {
 	r.Series = append(r.Series, curve)
 	return nil
 }
-
-func cost(t *readings.Table, _ Settings, r *Report) error {
-	n := t.Numbers
-	for i, hand := range t.Texts["hand"] {
-		energy := n["energy_J_per_pick"][i] / 3.6e6 * n["energy_price_per_kWh"][i]
-		low, high := math.NaN(), math.NaN()
-		if t.Has("life_high_picks") {
-			low = n["price"][i]/n["life_high_picks"][i] + energy
-		}
-		if t.Has("life_low_picks") {
-			high = n["price"][i]/n["life_low_picks"][i] + energy
-		}
-		value := n["price"][i]/n["life_picks"][i] + energy
-		if low > value || high < value {
-			return fmt.Errorf("row %d: life_picks must lie between its limits", i+2)
-		}
-		r.add("cost", hand, "money per pick", value, low, high, "price over life, plus energy; limits from those of the life")
-		r.add("of that energy", hand, "money per pick", energy, math.NaN(), math.NaN(), "energy times its price")
-	}
-	r.note("Labour, cleaning, downtime and damaged goods are not in these figures.")
-	return nil
-}

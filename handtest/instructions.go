@@ -53,7 +53,7 @@ var instructions = map[string]Instruction{
 		[]string{unseen, pinching}, practice},
 	"life": {"Run several pieces until they fail, or stop them at a number of cycles. A piece that still runs counts with its cycles so far.",
 		[]string{unseen, striking, airLine}, "Weibull by maximum likelihood with runs that go on: W. Q. Meeker and L. A. Escobar, Statistical Methods for Reliability Data, 1998; from memory"},
-	"cost": {"Take price and life of the hand or of the part that wears, and the energy of one pick from a meter over many picks.",
+	"cost": {"Take price and life of the hand or of the part that wears, and the energy of one pick from a meter over many picks. Read the meter over five such stretches or more, a row each with the same price and life, so that its scatter is known.",
 		[]string{"Measuring mains current is work for somebody licensed for it; use a meter that plugs in between."}, practice},
 }
 

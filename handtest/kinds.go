@@ -35,6 +35,7 @@ func Kinds() []Kind {
 		{"wear", "Drift over cycles", []readings.Column{natural("cycles", "cycles done so far"), unit(number("value", "the reading, one unit throughout; the name may carry it, as value_N"))}, wear},
 		{"life", "Life", []readings.Column{positive("cycles", "cycles at failure, or done so far"), text("end", "how the run ended", "failed", "running")}, life},
 		{"cost", "Cost of a pick", []readings.Column{text("hand", "which hand"), positive("price", "price of the hand or of the part that wears, in money"), positive("life_picks", "picks it lasts"),
-			maybe(positive("life_low_picks", "lower limit of them")), maybe(positive("life_high_picks", "upper limit of them")), natural("energy_J_per_pick", "energy of a pick"), natural("energy_price_per_kWh", "price of energy, in money")}, cost},
+			maybe(positive("life_low_picks", "lower limit of them")), maybe(positive("life_high_picks", "upper limit of them")), maybe(natural("upkeep_per_pick", "cleaning and spare parts of a pick, in money; a row for each time they were reckoned up")),
+			natural("energy_J_per_pick", "energy of a pick; a row for each reading of the meter"), natural("energy_price_per_kWh", "price of energy, in money")}, cost},
 	}
 }

@@ -25,16 +25,21 @@ type Series struct {
 	Name   string       `json:"name"`
 	X      string       `json:"x"` // what and unit
 	Y      string       `json:"y"`
-	Draw   string       `json:"draw"` // Line, Points or Open
+	Draw   string       `json:"draw"` // Line, Points, Open, Bars or Whiskers
 	Points [][2]float64 `json:"points"`
 }
 
 // How a series is drawn.
 const (
-	Line   = ""       // joined, in the order of its points
-	Points = "points" // readings by themselves
-	Open   = "open"   // readings of which only a limit is known, such as runs that go on
+	Line     = ""         // joined, in the order of its points
+	Points   = "points"   // readings by themselves
+	Open     = "open"     // readings of which only a limit is known, such as runs that go on
+	Bars     = "bars"     // from 0 up to each point, BarWidth wide
+	Whiskers = "whiskers" // from each even point to the next: lower and upper limit at one place
 )
+
+// BarWidth is how wide a bar is, in units of x.
+const BarWidth = 0.2
 
 // The axes of a report's plot.
 const (
@@ -50,8 +55,9 @@ type Report struct {
 	Level   float64  `json:"level"`
 	Figures []Figure `json:"figures"`
 	Series  []Series `json:"series"`
-	Axes    string   `json:"axes"`  // of the plot: PlainAxes or WeibullAxes
-	Notes   []string `json:"notes"` // what the record does not show, and cautions
+	Axes    string   `json:"axes"`             // of the plot: PlainAxes or WeibullAxes
+	Labels  []string `json:"labels,omitempty"` // of x = 1, 2, … in the plot, where these are names and no numbers
+	Notes   []string `json:"notes"`            // what the record does not show, and cautions
 }
 
 // untoldUnit stands for the unit of values whose unit nobody told.

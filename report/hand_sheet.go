@@ -45,14 +45,18 @@ type HandSheetCell struct {
 type HandSheetPlot struct {
 	Title, X, Y string // what is plotted, with units
 	Curves      []HandSheetCurve
-	Weibull     bool // x by its logarithm, shares by ln(−ln(1 − p))
+	Weibull     bool     // x by its logarithm, shares by ln(−ln(1 − p))
+	Labels      []string // of x = 1, 2, … where these are names
 }
 
-// HandSheetCurve is a line, or a cloud of points where Points is set.
+// HandSheetCurve is a line, unless one of its marks says otherwise.
 type HandSheetCurve struct {
-	XY     [][2]float64
-	Points bool
-	Open   bool // points of which only a limit is known
+	Name     string
+	XY       [][2]float64
+	Points   bool
+	Open     bool // points of which only a limit is known
+	Bars     bool // from 0 up to each point
+	Whiskers bool // from each even point to the next
 }
 
 // PDF writes the sheet on A4 pages: a table for each test, its curves, what the figures rest on, cautions.
@@ -192,72 +196,6 @@ func (p *handPrinter) cautions() {
 	height := drawCautions(&Scene{W: pageW, H: pageH}, sheetLeft, 0, sheetRight-sheetLeft, p.sheet.Cautions, 2.7)
 	p.room(height + 2)
 	p.y = drawCautions(p.scene, sheetLeft, p.y, sheetRight-sheetLeft, p.sheet.Cautions, 2.7) + 3
-}
-
-// drawCurves draws one plot in a box of w × h mm, its corner at x, y.
-func drawCurves(s *Scene, plot *HandSheetPlot, x, y, w, h float64) {
-	s.Bold(x, y+2.6, shortened(plot.Title, 2.4, w, true), 2.4, Ink, Start)
-	at := func(q [2]float64) (Point, bool) {
-		if !plot.Weibull {
-			return Point{q[0], q[1]}, true
-		}
-		return Point{math.Log10(q[0]), math.Log(-math.Log1p(-q[1]))}, q[0] > 0 && q[1] > 0 && q[1] < 1
-	}
-	low, high := Point{math.Inf(1), math.Inf(1)}, Point{math.Inf(-1), math.Inf(-1)}
-	for _, c := range plot.Curves {
-		for _, q := range c.XY {
-			if v, ok := at(q); ok {
-				low, high = Point{min(low.X, v.X), min(low.Y, v.Y)}, Point{max(high.X, v.X), max(high.Y, v.Y)}
-			}
-		}
-	}
-	if math.IsInf(low.X, 0) {
-		s.Text(x, y+8, "nothing to draw", 2.2, Soft, Start)
-		return
-	}
-	if !(high.X > low.X) {
-		low.X, high.X = low.X-.5, low.X+.5
-	}
-	if !(high.Y > low.Y) {
-		low.Y, high.Y = low.Y-.5, low.Y+.5
-	}
-	left, top, right, bottom := x+11, y+5, x+w-2, y+h-7
-	place := func(v Point) Point {
-		return Point{left + (v.X-low.X)/(high.X-low.X)*(right-left), bottom - (v.Y-low.Y)/(high.Y-low.Y)*(bottom-top)}
-	}
-	s.Draw(rect(left, top, right-left, bottom-top), stroke(Line, 0.2))
-	for _, c := range plot.Curves {
-		var line []Point
-		for _, q := range c.XY {
-			v, ok := at(q)
-			switch {
-			case !ok:
-			case c.Open:
-				s.Draw(circle(place(v).X, place(v).Y, 0.7), both(Paper, Ink, 0.25))
-			case c.Points:
-				s.Draw(circle(place(v).X, place(v).Y, 0.6), fill(Ink))
-			default:
-				line = append(line, place(v))
-			}
-		}
-		if len(line) > 1 {
-			s.Draw(polyline(line...), stroke(Accent, 0.3))
-		}
-	}
-	tell := func(v float64, height bool) string {
-		switch {
-		case plot.Weibull && height:
-			return digits(-100*math.Expm1(-math.Exp(v))) + " %"
-		case plot.Weibull:
-			return digits(math.Pow(10, v))
-		}
-		return digits(v)
-	}
-	s.Text(left, bottom+3, tell(low.X, false), 2, Soft, Start)
-	s.Text(right, bottom+3, tell(high.X, false), 2, Soft, End)
-	s.Text(left-0.8, bottom, tell(low.Y, true), 2, Soft, End)
-	s.Text(left-0.8, top+2, tell(high.Y, true), 2, Soft, End)
-	s.Text((left+right)/2, bottom+5.8, shortened(plot.X+" across,  "+plot.Y+" up", 2.1, w, false), 2.1, Soft, Middle)
 }
 
 // digits writes a number with three digits that count.

@@ -56,3 +56,17 @@ func TestHandSheetPlotsOfLittle(t *testing.T) {
 		}
 	}
 }
+
+// Bars begin at 0, stand over names, and whiskers reach from limit to limit.
+func TestHandSheetPlotsBars(t *testing.T) {
+	s := &Scene{W: 100, H: 100}
+	drawCurves(s, &HandSheetPlot{X: "hand", Y: "money per pick", Labels: []string{"soft"}, Curves: []HandSheetCurve{
+		{Name: "price", XY: [][2]float64{{.9, 4}}, Bars: true}, {Name: "energy", XY: [][2]float64{{1.1, 2}}, Bars: true}, {XY: [][2]float64{{.9, 3}, {.9, 8}}, Whiskers: true},
+	}}, 0, 0, 60, 40)
+	svg := string(s.SVG())
+	for _, want := range []string{">soft<", "money per pick: price, energy", ">8<", ">0<"} {
+		if !strings.Contains(svg, want) {
+			t.Errorf("%q is missing in %s", want, svg)
+		}
+	}
+}

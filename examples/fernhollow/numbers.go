@@ -310,7 +310,9 @@ func worn(hand domain.ID, fresh, slope, limit float64) domain.BenchRecord {
 }
 
 func costs(hand domain.ID, price, life, energy float64) *rows {
-	w := newRows(hand, "cost", "hand,price,life_picks,life_low_picks,life_high_picks,energy_J_per_pick,energy_price_per_kWh")
-	w.add("%s,%g,%g,%g,%g,%g,0.24", hand, price, life, .7*life, 1.3*life, energy)
+	w := newRows(hand, "cost", "hand,price,life_picks,life_low_picks,life_high_picks,upkeep_per_pick,energy_J_per_pick,energy_price_per_kWh")
+	for range 6 {
+		w.add("%s,%g,%g,%g,%g,%.5f,%.1f,0.24", hand, price, life, .7*life, 1.3*life, w.around(.0011, .18), w.around(energy, .06))
+	}
 	return w
 }

@@ -1856,6 +1856,8 @@ export interface components {
              */
             axes: "plain" | "weibull";
             figures: components["schemas"]["BenchFigure"][];
+            /** @description Of x = 1, 2, … in the plot, where these are names and no numbers; none else */
+            labels: string[];
             /**
              * Format: double
              * @description Of the intervals
@@ -1906,10 +1908,10 @@ export interface components {
         };
         BenchSeries: {
             /**
-             * @description open: only exceeded
+             * @description open: only exceeded; bars: from 0 up, 0.2 wide; whiskers: from each even point to the next
              * @enum {string}
              */
-            draw: "line" | "points" | "open";
+            draw: "line" | "points" | "open" | "bars" | "whiskers";
             name: string;
             /** @description What, and its unit */
             x: string;

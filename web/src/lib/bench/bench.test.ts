@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest'
 import type { BenchColumn, BenchFigure, BenchSeries } from '../api'
 import {
   byHeader,
+  clipped,
   curves,
   decades,
   family,
@@ -11,6 +12,7 @@ import {
   toCSV,
   weibullHeight,
   weibullShare,
+  whiskers,
 } from './bench'
 
 const column = (name: string, optional = false): BenchColumn => ({
@@ -72,6 +74,18 @@ describe('curves', () => {
     expect(slope(0)).toBeCloseTo(slope(1), 9)
     expect(slope(0)).toBeCloseTo(2 * Math.LN10, 9)
     expect(weibullShare(weibullHeight(0.3))).toBeCloseTo(0.3, 12)
+  })
+  it('stand as bars on nothing, over their names, with whiskers', () => {
+    const c = curves(
+      [series('price', 'bars', [0.9], [3]), series('interval', 'whiskers', [0.9, 0.9], [2, 5])],
+      false,
+      2,
+    )
+    expect(c.x).toEqual({ low: 0.5, high: 2.5, ticks: [1, 2] })
+    expect(c.y.low).toBe(0)
+    expect(c.y.high).toBeGreaterThan(5)
+    expect(whiskers([10, 10], [40, 20])).toBe('M10 40V20M5 40h10M5 20h10')
+    expect(clipped('Anemone, four air fingers', 8)).toBe('Anemone…')
   })
   it('leave out what has no place on such axes', () => {
     expect(curves([series('a', 'points', [0, 10], [0.5, 1])], true).drawn[0]!.px).toEqual([])

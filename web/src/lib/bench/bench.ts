@@ -45,8 +45,25 @@ export interface Curves {
 
 const shares = [0.001, 0.01, 0.05, 0.1, 0.2, 0.5, 0.8, 0.95, 0.99, 0.999]
 
-/** Curves with what they have in common: kinds of line, and the ranges of both axes. */
-export function curves(series: BenchSeries[], weibull: boolean): Curves {
+/** How wide a bar is, in units of x. */
+export const barWidth = 0.2
+
+/** Whiskers between even points and those after them, in pixels, with feet across. */
+export function whiskers(xs: number[], ys: number[]): string {
+  return xs
+    .flatMap((x, i) => (i % 2 ? [] : [[x, ys[i]!, ys[i + 1]!] as const]))
+    .map(([x, a, b]) => `M${x} ${a}V${b}M${x - 5} ${a}h10M${x - 5} ${b}h10`)
+    .join('')
+}
+
+/** A name with at most so many letters. */
+export function clipped(name: string, most: number): string {
+  const room = Math.max(2, Math.floor(most))
+  return name.length <= room ? name : name.slice(0, room - 1) + '…'
+}
+
+/** Curves with what they have in common: kinds of line, and the ranges of both axes, x over so many names where it has them. */
+export function curves(series: BenchSeries[], weibull: boolean, labels = 0): Curves {
   const names: Curves['families'] = []
   const drawn: Drawn[] = []
   for (const s of series) {
@@ -76,6 +93,9 @@ export function curves(series: BenchSeries[], weibull: boolean): Curves {
   }
   const x = span(xs, !weibull)
   const y = span(ys, !weibull)
+  if (series.some((s) => s.draw === 'bars')) y.low = 0
+  const places = Array.from({ length: labels }, (_, i) => i + 1)
+  if (labels) return { drawn, families: names, x: { low: 0.5, high: labels + 0.5, ticks: places }, y }
   if (!weibull) return { drawn, families: names, x, y }
   return {
     drawn,
