@@ -19,7 +19,7 @@ type touchTrainCommand struct {
 	Labels     string    `required:"" placeholder:"LABELS.csv" help:"CSV file with the columns file, zone, position_mm, session and specimen: a row for each clip."`
 	Out        string    `required:"" placeholder:"MODEL" help:"File to write the model to."`
 	Target     string    `default:"both" enum:"both,zone,mm" help:"What to learn: zone, mm, or both as far as every clip is labelled."`
-	Features   []string  `default:"log-mel" placeholder:"NAME,…" help:"Of log-mel, cepstra, shape, flux, decay, resonances, log-spectrum, octave-energies, octave-decays, loudness."`
+	Features   []string  `default:"log-mel" placeholder:"NAME,…" help:"auto: whichever of a few sets tells held-out clips best; or of log-mel, cepstra, shape, flux, decay, resonances, log-spectrum, octave-energies, octave-decays, loudness."`
 	Silence    string    `placeholder:"FILE.wav" help:"Recording of silence with the same equipment, whose noise is taken off every clip."`
 	Align      bool      `help:"Begin at the onset in each clip instead of at its start."`
 	Channel    int       `default:"1" help:"Channel of the WAV files, counted from 1."`
@@ -65,6 +65,9 @@ func (c *touchTrainCommand) Run(env *environment) error {
 	if err != nil {
 		return badInput(err)
 	}
+	if len(c.Features) > 1 && slices.Contains(c.Features, "auto") {
+		return usageError{fmt.Errorf("--features auto chooses among sets of its own: leave out %s", strings.Join(slices.DeleteFunc(slices.Clone(c.Features), func(f string) bool { return f == "auto" }), ", "))}
+	}
 	recipe, err := c.recipe(l.file[0])
 	if err != nil {
 		return badInput(err)
@@ -85,6 +88,9 @@ func (c *touchTrainCommand) Run(env *environment) error {
 		d.PositionMm = l.positionMm
 	}
 	plan := touch.Plan{Methods: c.methods(), Folds: c.Folds, Rate: c.UnsureRate, Level: c.Level, Seed: c.Seed, Workers: workers}
+	if c.choosesFeatures() {
+		plan.FeatureSets = touch.CandidateSets
+	}
 	if plan.Noise, err = c.noise(l.file); err != nil {
 		return badInput(err)
 	}
@@ -94,11 +100,15 @@ func (c *touchTrainCommand) Run(env *environment) error {
 		return badInput(err)
 	}
 	model.SetSamples(lengths)
+	extractor, err := touch.NewExtractor(model.Recipe)
+	if err != nil {
+		return err
+	}
 	if err := writeFile(c.Out, model.Write); err != nil {
 		return err
 	}
 	r := touchTrainReport{
-		Model: c.Out, RateHz: recipe.RateHz, Features: x.Cols, Zones: d.Zones, Evidence: evidence, Limit: model.Novelty.Limit, Rate: c.UnsureRate, Level: c.Level,
+		Model: c.Out, RateHz: recipe.RateHz, Features: extractor.Count(), Zones: d.Zones, Evidence: evidence, Limit: model.Novelty.Limit, Rate: c.UnsureRate, Level: c.Level,
 		Warnings: trainWarnings(evidence, c.UnsureRate),
 	}
 	if r.Zones == nil {
@@ -121,6 +131,9 @@ func (c *touchTrainCommand) recipe(first string) (touch.Recipe, error) {
 	}
 	recipe := touch.DefaultRecipe(rate)
 	recipe.Features, recipe.Align = c.Features, c.Align
+	if c.choosesFeatures() {
+		recipe.Features = touch.AllOf(touch.CandidateSets)
+	}
 	if c.Silence == "" {
 		return recipe, nil
 	}
@@ -136,6 +149,8 @@ func (c *touchTrainCommand) recipe(first string) (touch.Recipe, error) {
 	}
 	return recipe, nil
 }
+
+func (c *touchTrainCommand) choosesFeatures() bool { return slices.Equal(c.Features, []string{"auto"}) }
 
 // noise says what is to be laid over held-out clips.
 func (c *touchTrainCommand) noise(files []string) (touch.Noise, error) {
@@ -189,6 +204,7 @@ func trainWarnings(e *touch.Evidence, rate float64) []string {
 func (r *touchTrainReport) print(w io.Writer) error {
 	e := r.Evidence
 	fmt.Fprintf(w, "%s of %d Hz, %s each; %s held out whole, in %s.\n", counted(e.Clips, "clip"), r.RateHz, counted(r.Features, "feature"), counted(e.Groups, e.HeldOut), counted(e.Folds, "part"))
+	printFeatures(w, e.Features)
 	if z := e.Zones; z != nil {
 		fmt.Fprintf(w, "\nZones: %s\n", z.Method)
 		t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
@@ -243,6 +259,27 @@ func (r *touchTrainReport) print(w io.Writer) error {
 	}
 	fmt.Fprintf(w, "\nClips unlike all of these are told as unsure: beyond %.2f standard deviations, %.3g %% of ordinary ones.\nWritten to %s. No safety function: do not let it stop a machine for a person's sake.\n", r.Limit, 100*r.Rate, r.Model)
 	return nil
+}
+
+// printFeatures tells which features validation chose.
+func printFeatures(w io.Writer, f *touch.FeatureEvidence) {
+	if f == nil {
+		return
+	}
+	agree := 0
+	var others []string
+	for _, set := range f.ByFold {
+		if slices.Equal(set, f.Model) {
+			agree++
+		} else {
+			others = append(others, strings.Join(set, ","))
+		}
+	}
+	fmt.Fprintf(w, "Features chosen by held-out clips: %s; by %d of %s without the clips they are asked about", strings.Join(f.Model, ","), agree, counted(len(f.ByFold), "part"))
+	if len(others) > 0 {
+		fmt.Fprintf(w, ", by the others %s", strings.Join(others, "; "))
+	}
+	fmt.Fprintln(w, ".")
 }
 
 // printChanges tells what a new object, pressure or day costs.

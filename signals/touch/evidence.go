@@ -14,6 +14,7 @@ type Evidence struct {
 	Groups  int    `json:"groups"`   // of that kind
 	Folds   int    `json:"folds"`
 
+	Features  *FeatureEvidence  `json:"features,omitempty"` // nil: they were given, not chosen
 	Zones     *ZoneEvidence     `json:"zones,omitempty"`
 	Positions *PositionEvidence `json:"positions,omitempty"`
 	Changes   []Change          `json:"changes"` // when the object, the pressure or the day is a new one
@@ -70,44 +71,40 @@ func scoreZones(truth, told []int, zones int, groups []string, plan Plan) ZoneSc
 	return ZoneScore{ByGroupInterval(hit, groups, plan.Level, plan.Seed), f1, c.Kappa(), c.MCC()}
 }
 
-func trainZones(ctx context.Context, d Labelled, plan Plan, groups []string, folds Folds, e *Evidence, steps *steps) (*Method, *Pipeline, error) {
+// trainZones also returns the set of features, by number, that was chosen without each fold, and on all clips.
+func trainZones(ctx context.Context, d Labelled, seen []Matrix, plan Plan, groups []string, folds Folds, e *Evidence, steps *steps) (*Method, *Pipeline, []int, int, error) {
 	zones := len(d.Zones)
-	// Inside a training part there may be one specimen left; its sessions are held out then.
-	inner := func(clips []int) (Folds, error) {
-		if f, err := GroupFolds(pick(groups, clips), plan.Folds, plan.Seed+1); err == nil {
-			return f, nil
-		}
-		return GroupFolds(pick(d.Session, clips), plan.Folds, plan.Seed+1)
-	}
-	told, chosen, err := nested(ctx, plan.Methods, d.X, d.Zone, zones, folds, inner, plan.Workers, steps)
+	fail := func(err error) (*Method, *Pipeline, []int, int, error) { return nil, nil, nil, 0, err }
+	told, chosen, err := nested(ctx, plan.Methods, seen, d.Zone, zones, folds, innerSplitter(d, plan, groups), plan.Workers, steps)
 	if err != nil {
-		return nil, nil, err
+		return fail(err)
 	}
 	z := &ZoneEvidence{Grouped: scoreZones(d.Zone, told, zones, groups, plan), Confusion: Confuse(d.Zone, told, zones)}
+	var byFold []int
 	for _, c := range chosen {
-		z.Chosen = append(z.Chosen, plan.Methods[c].String())
+		z.Chosen, byFold = append(z.Chosen, plan.Methods[c.method].String()), append(byFold, c.set)
 	}
-	if err := steps.next("zones: choosing a method on all clips"); err != nil {
-		return nil, nil, err
-	}
-	best, err := Choose(ctx, plan.Methods, d.X, d.Zone, zones, folds, plan.Workers)
+	best, _, err := chooseAmong(ctx, plan.Methods, seen, d.Zone, zones, folds, plan.Workers, func(set int) error {
+		return steps.next("zones: choosing a method on all clips" + ofSets(set, len(seen)))
+	})
 	if err != nil {
-		return nil, nil, err
+		return fail(err)
 	}
-	method := plan.Methods[best]
+	d.X = seen[best.set]
+	method := plan.Methods[best.method]
 	z.Method = method.String()
 	if err := steps.next("zones: finding how sure to be"); err != nil {
-		return nil, nil, err
+		return fail(err)
 	}
 	if err := z.calibrate(ctx, method, d, folds, plan.Workers); err != nil {
-		return nil, nil, err
+		return fail(err)
 	}
 	if err := steps.next("zones: split by chance, to compare"); err != nil {
-		return nil, nil, err
+		return fail(err)
 	}
 	// The random split asks the method that was chosen by group: a choice of its own would only flatter it more.
 	if told, err = CrossValidate(ctx, method, d.X, d.Zone, zones, RandomFolds(d.Zone, plan.Folds, plan.Seed), plan.Workers); err != nil {
-		return nil, nil, err
+		return fail(err)
 	}
 	z.Random = scoreZones(d.Zone, told, zones, groups, plan)
 	for f := range folds {
@@ -121,21 +118,22 @@ func trainZones(ctx context.Context, d Labelled, plan Plan, groups []string, fol
 	}
 	z.Guess = scoreZones(d.Zone, told, zones, groups, plan)
 	if err := steps.next("zones: learning from all clips"); err != nil {
-		return nil, nil, err
+		return fail(err)
 	}
 	p, err := Fit(ctx, method, d.X, d.Zone, zones, true)
 	if err != nil {
-		return nil, nil, err
+		return fail(err)
 	}
 	e.Zones = z
-	return &method, p, nil
+	return &method, p, byFold, best.set, nil
 }
 
-func trainPositions(ctx context.Context, d Labelled, plan Plan, groups []string, folds Folds, e *Evidence, steps *steps) (*PositionModel, error) {
+// trainPositions takes each fold's features by themselves, and those of the model with the rest.
+func trainPositions(ctx context.Context, d Labelled, byFold []Matrix, plan Plan, groups []string, folds Folds, e *Evidence, steps *steps) (*PositionModel, error) {
 	if err := steps.next("positions: telling groups that are held out"); err != nil {
 		return nil, err
 	}
-	mean, deviation, err := heldOutPositions(ctx, d.X, d.PositionMm, folds, plan.Workers)
+	mean, deviation, err := heldOutPositions(ctx, byFold, d.PositionMm, folds, plan.Workers)
 	if err != nil {
 		return nil, err
 	}
@@ -164,7 +162,8 @@ func trainPositions(ctx context.Context, d Labelled, plan Plan, groups []string,
 	if err := steps.next("positions: split by chance, to compare"); err != nil {
 		return nil, err
 	}
-	if mean, _, err = heldOutPositions(ctx, d.X, d.PositionMm, RandomFolds(make([]int, n), plan.Folds, plan.Seed), plan.Workers); err != nil {
+	chance := RandomFolds(make([]int, n), plan.Folds, plan.Seed)
+	if mean, _, err = heldOutPositions(ctx, repeated(d.X, len(chance)), d.PositionMm, chance, plan.Workers); err != nil {
 		return nil, err
 	}
 	p.Random = errors(mean)

@@ -75,16 +75,17 @@ func (p *PositionModel) expected(row []float64) float64 {
 	return p.Process.expected(r)
 }
 
-// heldOutPositions returns each clip's expected position and deviation from a model without its fold.
-func heldOutPositions(ctx context.Context, x Matrix, positionMm []float64, folds Folds, workers int) (mean, deviation []float64, err error) {
-	mean, deviation = make([]float64, x.Rows), make([]float64, x.Rows)
+// heldOutPositions returns each clip's expected position and deviation from a model without its fold. Each fold has features
+// of its own.
+func heldOutPositions(ctx context.Context, x []Matrix, positionMm []float64, folds Folds, workers int) (mean, deviation []float64, err error) {
+	mean, deviation = make([]float64, len(positionMm)), make([]float64, len(positionMm))
 	err = allInParallel(ctx, len(folds), workers, func(f int) error {
-		training := folds.training(f, x.Rows)
-		p, err := FitPosition(ctx, x.Pick(training), pick(positionMm, training), 1)
+		training := folds.training(f, len(positionMm))
+		p, err := FitPosition(ctx, x[f].Pick(training), pick(positionMm, training), 1)
 		if err != nil {
 			return err
 		}
-		return eachUntil(ctx, folds[f], func(i int) { mean[i], deviation[i] = p.Predict(x.Row(i)) })
+		return eachUntil(ctx, folds[f], func(i int) { mean[i], deviation[i] = p.Predict(x[f].Row(i)) })
 	})
 	return mean, deviation, err
 }
@@ -162,6 +163,9 @@ type Plan struct {
 	Seed    uint64
 	Workers int
 	Noise   Noise // laid over held-out clips; zero: none
+	// FeatureSets are sets of the recipe's features that held-out clips choose one of, as they choose a method: by zones where they
+	// are learnt, by positions otherwise. None: all of the recipe's features are used.
+	FeatureSets [][]string
 	// Step is told before each part of the work which it is, how many are done and how many there are; nil: nobody is told.
 	// An error that it returns ends the work, and Train returns it.
 	Step func(what string, done, of int) error
@@ -192,17 +196,36 @@ func Train(ctx context.Context, recipe Recipe, d Labelled, plan Plan) (*Model, *
 		return nil, nil, err
 	}
 	e.Folds = len(folds)
-	steps := newSteps(d, plan, len(folds))
+	seen := []Matrix{d.X}
+	if len(plan.FeatureSets) > 0 {
+		if seen, err = views(recipe, d.X, plan.FeatureSets); err != nil {
+			return nil, nil, err
+		}
+	}
+	steps := newSteps(d, plan, len(folds), len(seen))
 	labels, zones := make([]int, d.X.Rows), 1
+	byFold, set := make([]int, len(folds)), 0 // numbers of sets of features
 	if d.Zone != nil {
 		labels, zones = d.Zone, len(d.Zones)
-		if m.Method, m.Zone, err = trainZones(ctx, d, plan, groups, folds, e, steps); err != nil {
+		if m.Method, m.Zone, byFold, set, err = trainZones(ctx, d, seen, plan, groups, folds, e, steps); err != nil {
 			return nil, nil, err
 		}
 		m.Zones, m.Temperature = d.Zones, e.Zones.Temperature
+	} else if len(seen) > 1 {
+		if byFold, set, err = setsByPosition(ctx, d, seen, plan, groups, folds, steps); err != nil {
+			return nil, nil, err
+		}
+	}
+	d.X = seen[set]
+	if len(plan.FeatureSets) > 0 {
+		m.Recipe.Features = plan.FeatureSets[set]
+		e.Features = &FeatureEvidence{Model: m.Recipe.Features, ByFold: pick(plan.FeatureSets, byFold), By: "zone"}
+		if d.Zone == nil {
+			e.Features.By = "mm"
+		}
 	}
 	if d.PositionMm != nil {
-		if m.Position, err = trainPositions(ctx, d, plan, groups, folds, e, steps); err != nil {
+		if m.Position, err = trainPositions(ctx, d, pick(seen, byFold), plan, groups, folds, e, steps); err != nil {
 			return nil, nil, err
 		}
 	}

@@ -6,10 +6,12 @@ type steps struct {
 	done, of int
 }
 
-func newSteps(d Labelled, plan Plan, folds int) *steps {
+func newSteps(d Labelled, plan Plan, folds, sets int) *steps {
 	s := &steps{tell: plan.Step, of: 1}
 	if d.Zone != nil {
-		s.of += folds + 4
+		s.of += folds*sets + sets + 3
+	} else if sets > 1 {
+		s.of += folds*sets + sets
 	}
 	if d.PositionMm != nil {
 		s.of += 3

@@ -47,7 +47,7 @@ func ByChance(zone []int, k int, seed uint64) Splitter {
 // Choose returns the number of the method that tells most clips right when they are held out; of equal ones the first. A
 // method that can not be trained on a split drops out; it is an error when all do.
 func Choose(ctx context.Context, methods []Method, x Matrix, zone []int, zones int, folds Folds, workers int) (int, error) {
-	best, _, err := choose(ctx, methods, x, zone, zones, folds, workers)
+	best, _, _, err := choose(ctx, methods, x, zone, zones, folds, workers)
 	return best, err
 }
 
@@ -66,8 +66,8 @@ type front struct {
 	kernel   *kernel
 }
 
-// choose is Choose, and hands back what the chosen method shares, nil when that is nothing.
-func choose(ctx context.Context, methods []Method, x Matrix, zone []int, zones int, folds Folds, workers int) (int, *front, error) {
+// choose is Choose, and hands back how many clips it told right and what the chosen method shares, nil when that is nothing.
+func choose(ctx context.Context, methods []Method, x Matrix, zone []int, zones int, folds Folds, workers int) (best, told int, shares *front, err error) {
 	shared := make([]*front, len(methods))
 	for m, method := range methods {
 		shared[m] = sharedFront(ctx, method, x, workers)
@@ -80,7 +80,7 @@ func choose(ctx context.Context, methods []Method, x Matrix, zone []int, zones i
 		}
 	}
 	right, failed := make([]int, len(tasks)), make([]error, len(tasks))
-	err := inParallel(ctx, len(tasks), workers, func(t int) {
+	err = inParallel(ctx, len(tasks), workers, func(t int) {
 		k := tasks[t]
 		training, held := folds.training(k.fold, x.Rows), folds[k.fold]
 		told := make([]int, x.Rows)
@@ -102,7 +102,7 @@ func choose(ctx context.Context, methods []Method, x Matrix, zone []int, zones i
 		}
 	})
 	if err != nil {
-		return 0, nil, err
+		return 0, 0, nil, err
 	}
 	score, why := make([]int, len(methods)), error(nil)
 	for t, k := range tasks {
@@ -110,11 +110,10 @@ func choose(ctx context.Context, methods []Method, x Matrix, zone []int, zones i
 			score[k.method], why = math.MinInt/2, failed[t]
 		}
 	}
-	best := largestOf(score)
-	if score[best] < 0 {
-		return 0, nil, why
+	if best = largestOf(score); score[best] < 0 {
+		return 0, 0, nil, why
 	}
-	return best, shared[best], nil
+	return best, score[best], shared[best], nil
 }
 
 // largestOf returns the first index of the largest number.
@@ -155,41 +154,52 @@ func sharedFront(ctx context.Context, m Method, x Matrix, workers int) *front {
 // part, inner folds choose among the methods. Its figures are of the whole way of choosing, so they are not flattered by the
 // choice. It also returns the chosen method's number for each outer fold.
 func Nested(ctx context.Context, methods []Method, x Matrix, zone []int, zones int, outer Folds, inner Splitter, workers int) (told, chosen []int, err error) {
-	return nested(ctx, methods, x, zone, zones, outer, inner, workers, &steps{})
+	told, choices, err := nested(ctx, methods, []Matrix{x}, zone, zones, outer, inner, workers, &steps{})
+	for _, c := range choices {
+		chosen = append(chosen, c.method)
+	}
+	return told, chosen, err
 }
 
-func nested(ctx context.Context, methods []Method, x Matrix, zone []int, zones int, outer Folds, inner Splitter, workers int, steps *steps) (told, chosen []int, err error) {
-	told, chosen = make([]int, x.Rows), make([]int, len(outer))
-	if len(methods) == 1 { // nothing to choose
+// nested is Nested, choosing among sets of features as well.
+func nested(ctx context.Context, methods []Method, views []Matrix, zone []int, zones int, outer Folds, inner Splitter, workers int, steps *steps) (told []int, chosen []choice, err error) {
+	rows := views[0].Rows
+	told, chosen = make([]int, rows), make([]choice, len(outer))
+	if len(methods) == 1 && len(views) == 1 { // nothing to choose
 		if err := steps.next("zones: telling groups that are held out"); err != nil {
 			return nil, nil, err
 		}
 		steps.done += len(outer) - 1
-		told, err = CrossValidate(ctx, methods[0], x, zone, zones, outer, workers)
+		told, err = CrossValidate(ctx, methods[0], views[0], zone, zones, outer, workers)
 		return told, chosen, err
 	}
 	for o, held := range outer {
-		if err := steps.next(fmt.Sprintf("zones: telling groups that are held out, part %d of %d", o+1, len(outer))); err != nil {
-			return nil, nil, err
-		}
-		set := outer.training(o, x.Rows)
-		inSet, zoneInSet := x.Pick(set), pick(zone, set)
+		set := outer.training(o, rows)
+		zoneInSet := pick(zone, set)
 		folds, err := inner(set)
 		if err != nil {
 			return nil, nil, err
 		}
+		inSet := make([]Matrix, len(views))
+		for v, x := range views {
+			inSet[v] = x.Pick(set)
+		}
+		next := func(v int) error {
+			return steps.next(fmt.Sprintf("zones: telling groups that are held out, part %d of %d", o+1, len(outer)) + ofSets(v, len(views)))
+		}
 		var shared *front
-		if chosen[o], shared, err = choose(ctx, methods, inSet, zoneInSet, zones, folds, workers); err != nil {
+		if chosen[o], shared, err = chooseAmong(ctx, methods, inSet, zoneInSet, zones, folds, workers, next); err != nil {
 			return nil, nil, err
 		}
+		method, x := methods[chosen[o].method], views[chosen[o].set]
 		var p *Pipeline
 		if shared != nil {
-			pairs, err := trainPairs(ctx, shared.kernel, every(len(set)), zoneInSet, zones, SVMSettings{C: methods[chosen[o]].C}, workers)
+			pairs, err := trainPairs(ctx, shared.kernel, every(len(set)), zoneInSet, zones, SVMSettings{C: method.C}, workers)
 			if err != nil {
 				return nil, nil, err
 			}
 			p = &Pipeline{Standard: shared.standard, SVM: gathered(shared.kernel, pairs, zones)}
-		} else if p, err = Fit(ctx, methods[chosen[o]], inSet, zoneInSet, zones, false); err != nil {
+		} else if p, err = Fit(ctx, method, inSet[chosen[o].set], zoneInSet, zones, false); err != nil {
 			return nil, nil, err
 		}
 		if err := inParallel(ctx, len(held), workers, func(i int) { told[held[i]] = p.Tell(x.Row(held[i])) }); err != nil {
@@ -197,6 +207,14 @@ func nested(ctx context.Context, methods []Method, x Matrix, zone []int, zones i
 		}
 	}
 	return told, chosen, nil
+}
+
+// ofSets names the set of features that a step is about, where there are several.
+func ofSets(set, sets int) string {
+	if sets == 1 {
+		return ""
+	}
+	return fmt.Sprintf(", features %d of %d", set+1, sets)
 }
 
 // Interval is a mean with its bounds.
