@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"net/http"
+	"slices"
 	"strconv"
 
 	"github.com/danielgtaylor/huma/v2"
@@ -19,6 +20,12 @@ import (
 // TouchParams picks a hand's sounds. (It is exported because huma reads the parameters of an embedded struct only then.)
 type TouchParams struct {
 	Hand string `path:"hand"`
+}
+
+// TouchSince asks for what came after a label.
+type TouchSince struct {
+	TouchParams
+	After optional[int64] `query:"after" minimum:"0" doc:"The newest that is known: only clips that were added or labelled after it are told. All when it is left out, or the lab has none so new"`
 }
 
 // TouchClipParams are what is said of a clip that is stored.
@@ -39,8 +46,8 @@ type TouchClipParams struct {
 func (s *Server) touchRoutes(h huma.API) {
 	tellLive(h)
 	const tag = "touch"
-	register(s, h, op(http.MethodGet, "/hands/{hand}/touch", "get-touch-lab", tag, "A hand's sounds of touch, what was learnt from them and how far a training is", 200), func(ctx context.Context, in *TouchParams) (*struct{ Body TouchState }, error) {
-		return s.touchState(ctx, in.Hand)
+	register(s, h, op(http.MethodGet, "/hands/{hand}/touch", "get-touch-lab", tag, "A hand's sounds of touch, what was learnt from them and how far a training is", 200), func(ctx context.Context, in *TouchSince) (*struct{ Body TouchState }, error) {
+		return s.touchState(ctx, in.Hand, in.After.Value)
 	})
 	o := op(http.MethodPost, "/hands/{hand}/touch/clips", "add-touch-clip", tag, "Keep a clip, a WAV file, with what is known of it", 201)
 	o.RequestBody = anyBody("audio/wav")
@@ -64,8 +71,8 @@ func (s *Server) touchRoutes(h huma.API) {
 		}
 		return &struct{ Body TouchClip }{fromTouchClip(stored[0])}, nil
 	})
-	register(s, h, op(http.MethodPost, "/hands/{hand}/touch/labels", "label-touch-clips", tag, "Say where clips were touched, all or none; earlier labels stay on record", 200), func(ctx context.Context, in *struct {
-		TouchParams
+	register(s, h, op(http.MethodPost, "/hands/{hand}/touch/labels", "label-touch-clips", tag, "Say where clips were touched, all or none; earlier labels stay on record. The answer has these clips, and all that changed when after is given", 200), func(ctx context.Context, in *struct {
+		TouchSince
 		Body []NewTouchLabel `maxItems:"1000"`
 	}) (*struct{ Body TouchState }, error) {
 		err := s.lab.LabelTouchClips(ctx, domain.ID(in.Hand), each(in.Body, func(l NewTouchLabel) domain.TouchLabel {
@@ -74,7 +81,11 @@ func (s *Server) touchRoutes(h huma.API) {
 		if err != nil {
 			return nil, err
 		}
-		return s.touchState(ctx, in.Hand)
+		state, err := s.touchState(ctx, in.Hand, in.After.Value)
+		if err == nil && !in.After.Given {
+			state.Body.onlyLabelled(in.Body)
+		}
+		return state, err
 	})
 	register(s, h, op(http.MethodGet, "/hands/{hand}/touch/clips/{clip}/labels", "list-touch-labels", tag, "All that was said of a clip, oldest first", 200), func(ctx context.Context, in *struct {
 		TouchParams
@@ -95,7 +106,7 @@ func (s *Server) touchRoutes(h huma.API) {
 		return &struct{ Body TouchPicture }{p}, err
 	})
 	register(s, h, op(http.MethodPost, "/hands/{hand}/touch/training", "start-touch-training", tag, "Begin to learn from the labelled clips", 202), func(ctx context.Context, in *struct {
-		TouchParams
+		TouchSince
 		Body TouchStart
 	}) (*struct{ Body TouchState }, error) {
 		seed := uint64(1)
@@ -108,7 +119,7 @@ func (s *Server) touchRoutes(h huma.API) {
 		if err := s.lab.StartTouchTraining(ctx, domain.ID(in.Hand), seed); err != nil {
 			return nil, err
 		}
-		return s.touchState(ctx, in.Hand)
+		return s.touchState(ctx, in.Hand, in.After.Value)
 	})
 	register(s, h, op(http.MethodDelete, "/hands/{hand}/touch/training", "stop-touch-training", tag, "Stop the training that is under way; an earlier model stays", 204), func(ctx context.Context, in *TouchParams) (*struct{}, error) {
 		return nil, s.lab.StopTouchTraining(ctx, domain.ID(in.Hand))
@@ -134,12 +145,20 @@ func given(o optional[float64]) *float64 {
 	return &o.Value
 }
 
-func (s *Server) touchState(ctx context.Context, hand string) (*struct{ Body TouchState }, error) {
+// touchState tells what is known of a hand's sounds, of clips those labelled after a label.
+func (s *Server) touchState(ctx context.Context, hand string, after int64) (*struct{ Body TouchState }, error) {
 	state, err := s.lab.TouchLab(ctx, domain.ID(hand))
 	if err != nil {
 		return nil, err
 	}
-	out := TouchState{Clips: each(state.Clips, fromTouchClip), Stale: state.Stale, Failed: state.Failed}
+	out := TouchState{Stale: state.Stale, Failed: state.Failed}
+	for _, c := range state.Clips {
+		out.Newest = max(out.Newest, c.Label.ID)
+	}
+	if after <= out.Newest { // otherwise the lab is another one than was asked about before
+		out.Since = after
+	}
+	out.Clips = each(slices.DeleteFunc(state.Clips, func(c domain.TouchClip) bool { return c.Label.ID <= out.Since }), fromTouchClip)
 	if p := state.Running; p != nil {
 		out.Running = &TouchProgress{p.Stage, p.Done, p.Of}
 	}
@@ -165,6 +184,21 @@ func (s *Server) touchState(ctx context.Context, hand string) (*struct{ Body Tou
 	return &struct{ Body TouchState }{out}, nil
 }
 
+// onlyLabelled leaves the clips that were labelled, and what was labelled later.
+func (t *TouchState) onlyLabelled(labels []NewTouchLabel) {
+	said := map[int64]bool{}
+	for _, l := range labels {
+		said[l.Clip] = true
+	}
+	t.Since = t.Newest
+	for _, c := range t.Clips {
+		if said[c.ID] {
+			t.Since = min(t.Since, c.Label-1)
+		}
+	}
+	t.Clips = slices.DeleteFunc(t.Clips, func(c TouchClip) bool { return c.Label <= t.Since })
+}
+
 func fromTouchClip(c domain.TouchClip) TouchClip {
 	return TouchClip{
 		ID: c.ID, Recording: c.Recording, RateHz: c.RateHz, Samples: c.Samples, Session: c.Session, Specimen: c.Specimen, Object: c.Object, PressureKPa: c.PressureKPa, SNRDB: c.SNRDB,
@@ -173,7 +207,7 @@ func fromTouchClip(c domain.TouchClip) TouchClip {
 }
 
 func fromTouchLabel(l domain.TouchLabel) TouchLabel {
-	return TouchLabel{Zone: l.Zone, PositionMm: l.PositionMm, LeaveOut: l.LeaveOut, By: l.By, At: l.At}
+	return TouchLabel{Label: l.ID, Zone: l.Zone, PositionMm: l.PositionMm, LeaveOut: l.LeaveOut, By: l.By, At: l.At}
 }
 
 // knockObject strikes it: one of those that the demonstration's clips are of.

@@ -9,6 +9,7 @@ import (
 	"io"
 	"math"
 	"net/http"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -73,6 +74,10 @@ func TestTouchScenarios(t *testing.T) {
 		{name: "no sound", method: "POST", url: url + "/clips?key=b&session=mon&specimen=1", body: "RIFF", status: 422, want: []string{`"location":"sound"`, "byte 0"}},
 		{name: "unknown hand", method: "POST", url: "/hands/paw/touch/clips?session=mon&specimen=1", body: clip, status: 404},
 		{name: "relabel", method: "POST", url: url + "/labels", body: `[{"clip":1,"zone":"pad","by":"bo"}]`, status: 200, want: []string{`"zone":"pad"`}, not: []string{`"zone":"tip"`}, events: []string{"touch"}},
+		{name: "all that is known", method: "GET", url: url + "?after=2", status: 200, want: []string{`"clips":[]`, `"since":2`, `"newest":2`}},
+		{name: "what came after", method: "GET", url: url + "?after=1", status: 200, want: []string{`"label":2`, `"since":1`}},
+		{name: "after what never was", method: "GET", url: url + "?after=7", status: 200, want: []string{`"label":2`, `"since":0`}},
+		{name: "before all", method: "GET", url: url + "?after=-1", status: 422},
 		{name: "nobody labels", method: "POST", url: url + "/labels", body: `[{"clip":1,"zone":"pad","by":" "}]`, status: 422, want: []string{`"location":"by"`}},
 		{name: "no such clip", method: "POST", url: url + "/labels", body: `[{"clip":9,"zone":"pad","by":"bo"}]`, status: 404},
 		{name: "history", method: "GET", url: url + "/clips/1/labels", status: 200, want: []string{`"zone":"tip"`, `"zone":"pad"`, `"by":"ada"`}},
@@ -129,6 +134,18 @@ func TestTouchTrainedEvidence(t *testing.T) {
 		t.Errorf("%+v", own)
 	}
 	b.run(scenario{name: "label", method: "POST", url: "/hands/trefoil/touch/labels", body: `[{"clip":1,"zone":"tip","position_mm":3,"by":"bo"}]`, status: 200, want: []string{`"stale":true`}, events: []string{"touch"}})
+	// The answer to a label holds the clips labelled; with after, what others labelled meanwhile too.
+	for query, want := range map[string][]int64{"": {2, 5}, fmt.Sprint("?after=", s.Newest): {1, 2, 5}} {
+		var told api.TouchState
+		read(t, b.run(scenario{name: "label two", method: "POST", url: "/hands/trefoil/touch/labels" + query, body: `[{"clip":5,"zone":"tip","position_mm":3,"by":"bo"},{"clip":2,"zone":"tip","position_mm":3,"by":"bo"}]`, status: 200, events: []string{"touch"}}), &told)
+		ids := []int64{}
+		for _, c := range told.Clips {
+			ids = append(ids, c.ID)
+		}
+		if !slices.Equal(ids, want) || told.Newest <= s.Newest || told.Model == nil {
+			t.Errorf("%q answers with clips %v, since %d, newest %d", query, ids, told.Since, told.Newest)
+		}
+	}
 	b.run(scenario{name: "model", method: "GET", url: "/hands/trefoil/touch/model.json", status: 200, want: []string{"holdfast touch model"}})
 }
 

@@ -21,6 +21,7 @@ type TouchClip struct {
 
 // TouchLabel says where a clip was touched.
 type TouchLabel struct {
+	Label      int64     `json:"label" doc:"Its number; later labels of the lab have larger ones"`
 	Zone       string    `json:"zone"`
 	PositionMm *float64  `json:"position_mm,omitempty" doc:"Along the finger, from its root"`
 	LeaveOut   bool      `json:"leave_out" doc:"Not to be learnt from"`
@@ -137,7 +138,9 @@ type TouchPositionEvidence struct {
 
 // TouchState is what is known of a hand's sounds.
 type TouchState struct {
-	Clips   []TouchClip    `json:"clips"`
+	Clips   []TouchClip    `json:"clips" doc:"Those whose newest label is later than since, oldest clip first"`
+	Since   int64          `json:"since" doc:"Number of a label; 0: all clips are told, and what was known before counts no more"`
+	Newest  int64          `json:"newest" doc:"Number of the newest label of the hand's clips; ask for what comes after it"`
 	Model   *TouchModel    `json:"model,omitempty"`
 	Stale   bool           `json:"stale" doc:"Clips or labels changed since it was trained"`
 	Running *TouchProgress `json:"running,omitempty"`

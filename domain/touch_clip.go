@@ -29,6 +29,7 @@ type TouchClip struct {
 
 // TouchLabel says where a clip was touched. Labels are only added: a correction is a newer one.
 type TouchLabel struct {
+	ID         int64 // set by the store, ascending over all labels of a lab
 	Clip       int64
 	Zone       string   // empty: not said
 	PositionMm *float64 // along the finger from its root; nil: not said

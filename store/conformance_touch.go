@@ -30,12 +30,16 @@ var touchTests = []conformance{
 		b.equal(repeated, []bool{false, false}, "repeated")
 		first.ID, second.ID = stored[0].ID, stored[1].ID
 		first.Label.Clip, second.Label.Clip = first.ID, second.ID
+		first.Label.ID, second.Label.ID = stored[0].Label.ID, stored[1].Label.ID
+		b.equal(0 < first.Label.ID && first.Label.ID < second.Label.ID, true, "labels are numbered upwards")
 		b.equal(stored, []domain.TouchClip{first, second}, "what was stored")
 		was := first.Label
 		first.Label = domain.TouchLabel{Clip: first.ID, Zone: "pad", LeaveOut: true, By: "bo", At: noon.Add(time.Hour)}
 		b.ok(b.LabelTouchClips(b.ctx, "soft-two", []domain.TouchLabel{first.Label}))
 		list, err := b.TouchClips(b.ctx, "soft-two")
 		b.ok(err)
+		b.equal(list[0].Label.ID > second.Label.ID, true, "a newer label has a larger number")
+		first.Label.ID = list[0].Label.ID
 		b.equal(list, []domain.TouchClip{first, second}, "the list")
 		labels, err := b.TouchLabels(b.ctx, "soft-two", first.ID)
 		b.ok(err)

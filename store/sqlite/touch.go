@@ -8,7 +8,7 @@ import (
 	"holdfast/domain"
 )
 
-const newestLabel = `SELECT c.id, c.hand, c.key, c.recording, c.body, l.body FROM touch_clip c
+const newestLabel = `SELECT c.id, c.hand, c.key, c.recording, c.body, l.id, l.body FROM touch_clip c
 	JOIN touch_label l ON l.id = (SELECT max(id) FROM touch_label WHERE clip = c.id) `
 
 func readTouchClips(ctx context.Context, q querier, where string, args ...any) ([]domain.TouchClip, error) {
@@ -21,7 +21,7 @@ func readTouchClips(ctx context.Context, q querier, where string, args ...any) (
 	for rows.Next() {
 		var columns, clip domain.TouchClip
 		var body, label []byte
-		if err := rows.Scan(&columns.ID, &columns.Hand, &columns.Key, &columns.Recording, &body, &label); err != nil {
+		if err := rows.Scan(&columns.ID, &columns.Hand, &columns.Key, &columns.Recording, &body, &columns.Label.ID, &label); err != nil {
 			return nil, wrap("reading clips", err)
 		}
 		if err := json.Unmarshal(body, &clip); err != nil {
@@ -30,7 +30,7 @@ func readTouchClips(ctx context.Context, q querier, where string, args ...any) (
 		if err := json.Unmarshal(label, &clip.Label); err != nil {
 			return nil, domain.Internal("decoding a stored label", err)
 		}
-		clip.ID, clip.Hand, clip.Key, clip.Recording, clip.Label.Clip = columns.ID, columns.Hand, columns.Key, columns.Recording, columns.ID
+		clip.ID, clip.Hand, clip.Key, clip.Recording, clip.Label.Clip, clip.Label.ID = columns.ID, columns.Hand, columns.Key, columns.Recording, columns.ID, columns.Label.ID
 		list = append(list, clip)
 	}
 	return list, wrap("reading clips", rows.Err())
@@ -106,12 +106,12 @@ func (c *change) hasRecording(sha string) error {
 func (c *change) addTouchLabel(label domain.TouchLabel) (domain.TouchLabel, error) {
 	label.At = label.At.Round(0).UTC()
 	body := label
-	body.Clip = 0
+	body.Clip, body.ID = 0, 0
 	raw, err := json.Marshal(body)
 	if err != nil {
 		return label, domain.Internal("encoding a label", err)
 	}
-	_, err = c.ExecContext(c.ctx, `INSERT INTO touch_label (clip, body) VALUES (?, ?)`, label.Clip, string(raw))
+	err = c.QueryRowContext(c.ctx, `INSERT INTO touch_label (clip, body) VALUES (?, ?) RETURNING id`, label.Clip, string(raw)).Scan(&label.ID)
 	return label, wrap("storing a label", err)
 }
 
@@ -141,22 +141,23 @@ func (l *Lab) LabelTouchClips(ctx context.Context, hand domain.ID, list []domain
 
 // TouchLabels returns all labels of a clip, oldest first; see [domain.TouchSounds].
 func (l *Lab) TouchLabels(ctx context.Context, hand domain.ID, clip int64) ([]domain.TouchLabel, error) {
-	rows, err := l.read.QueryContext(ctx, `SELECT l.body FROM touch_label l JOIN touch_clip c ON c.id = l.clip WHERE c.hand = ? AND c.id = ? ORDER BY l.id`, string(hand), clip)
+	rows, err := l.read.QueryContext(ctx, `SELECT l.id, l.body FROM touch_label l JOIN touch_clip c ON c.id = l.clip WHERE c.hand = ? AND c.id = ? ORDER BY l.id`, string(hand), clip)
 	if err != nil {
 		return nil, wrap("reading labels", err)
 	}
 	defer rows.Close()
 	var list []domain.TouchLabel
 	for rows.Next() {
+		var id int64
 		var body []byte
 		label := domain.TouchLabel{}
-		if err := rows.Scan(&body); err != nil {
+		if err := rows.Scan(&id, &body); err != nil {
 			return nil, wrap("reading labels", err)
 		}
 		if err := json.Unmarshal(body, &label); err != nil {
 			return nil, domain.Internal("decoding a stored label", err)
 		}
-		label.Clip = clip
+		label.Clip, label.ID = clip, id
 		list = append(list, label)
 	}
 	if err := rows.Err(); err != nil {

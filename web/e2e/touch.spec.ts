@@ -178,6 +178,50 @@ test('clips are labelled by key, taken back, and the record keeps all of it', as
   await expect(sheet(first!.id).getByRole('listitem').last()).toContainText('ada')
 })
 
+test('a label answers with what changed, and another window follows', async ({ page, context, bench }) => {
+  const hand = await withClips(bench, 'Twofold', 16)
+  const { clips } = await bench.call<{ clips: { id: number }[] }>('GET', `/hands/${hand}/touch`)
+  const other = await context.newPage()
+  for (const p of [page, other]) await p.goto(`/hands/${hand}/touch`)
+  const row = (p: Page, n: number) =>
+    p.getByRole('table', { name: 'Clips of this hand' }).getByRole('row', { name: `clip ${clips[n]!.id} ` })
+  await expect(row(other, 1)).toContainText('finger')
+
+  const told: number[] = []
+  for (const p of [page, other])
+    p.on('response', async (answer) => {
+      if (/\/touch(\/labels)?\?after=[1-9]/.test(answer.url()))
+        told.push(((await answer.json()) as { clips: object[] }).clips.length)
+    })
+  await page.getByLabel('Who labels').fill('bo')
+  await page.getByRole('heading', { name: 'Clips', exact: true }).click()
+  await page.keyboard.press('x')
+  await expect(row(page, 0)).toContainText('left out')
+  await expect(row(other, 0)).toContainText('left out')
+  await other.getByLabel('Who labels').fill('cy')
+  await other.getByLabel('Zone in words').fill('flank')
+  await other.getByRole('button', { name: 'Save this label' }).click()
+  await expect(row(other, 0)).toContainText('flank')
+  await expect(row(page, 0)).toContainText('flank')
+  for (const p of [page, other]) {
+    await expect(p.getByRole('button', { name: 'All 16' })).toBeVisible()
+    await expect(p.getByRole('button', { name: 'Left out 0' })).toBeVisible()
+  }
+  expect(told.length).toBeGreaterThanOrEqual(4)
+  expect(Math.max(...told)).toBe(1)
+  // What is kept elsewhere comes too.
+  const added = await fetch(
+    `${bench.url}/api/v1/hands/${hand}/touch/clips?key=new&zone=tip&session=friday&specimen=1&by=ada`,
+    {
+      method: 'POST',
+      headers: { 'Content-Type': 'audio/wav' },
+      body: new Uint8Array(wav(await knockOf(bench, 900))),
+    },
+  )
+  expect(added.status).toBe(201)
+  for (const p of [page, other]) await expect(p.getByRole('button', { name: 'All 17' })).toBeVisible()
+})
+
 test('many clips are listed in pages, and the next clip opens its page', async ({ page, bench }) => {
   const hand = await withClips(bench, 'Many', 102)
   const { clips } = await bench.call<{ clips: { id: number }[] }>('GET', `/hands/${hand}/touch`)

@@ -93,8 +93,9 @@ async function whyNoStream(path: string, query?: Query): Promise<ApiError> {
 }
 
 const touch = (hand: string) => `/hands/${seg(hand)}/touch`
-export const getTouch = (hand: string, signal?: AbortSignal) =>
-  getJSON<T.TouchState>(touch(hand), undefined, signal)
+/** Clips labelled after a label, and all else that is known; after 0 all clips. */
+export const getTouch = (hand: string, after: number, signal?: AbortSignal) =>
+  getJSON<T.TouchState>(touch(hand), { after }, signal)
 /** What is said of a clip that is stored. */
 export interface TouchAbout extends Query {
   zone?: string
@@ -116,8 +117,14 @@ export const addTouchClip = async (
   const response = await send('POST', touch(hand) + '/clips', { query: { ...about, name, key }, raw: wav })
   return response.json() as Promise<T.TouchClip>
 }
-export const labelTouch = (hand: string, labels: T.NewTouchLabel[]) =>
-  postJSON<T.TouchState>(touch(hand) + '/labels', labels)
+export const labelTouch = async (
+  hand: string,
+  labels: T.NewTouchLabel[],
+  after: number,
+): Promise<T.TouchState> => {
+  const response = await send('POST', touch(hand) + '/labels', { query: { after }, json: labels })
+  return response.json() as Promise<T.TouchState>
+}
 export const listTouchLabels = (hand: string, clip: number, signal?: AbortSignal) =>
   getJSON<T.TouchLabel[]>(`${touch(hand)}/clips/${clip}/labels`, undefined, signal)
 export const getTouchPicture = (hand: string, clip: number, signal?: AbortSignal) =>

@@ -578,7 +578,7 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Say where clips were touched, all or none; earlier labels stay on record */
+        /** Say where clips were touched, all or none; earlier labels stay on record. The answer has these clips, and all that changed when after is given */
         post: operations["label-touch-clips"];
         delete?: never;
         options?: never;
@@ -5424,6 +5424,11 @@ export interface components {
             /** Format: int64 */
             id: number;
             invented: boolean;
+            /**
+             * Format: int64
+             * @description Its number; later labels of the lab have larger ones
+             */
+            label: number;
             /** @description Not to be learnt from */
             leave_out: boolean;
             note: string;
@@ -5487,6 +5492,11 @@ export interface components {
             /** Format: date-time */
             at: string;
             by: string;
+            /**
+             * Format: int64
+             * @description Its number; later labels of the lab have larger ones
+             */
+            label: number;
             /** @description Not to be learnt from */
             leave_out: boolean;
             /**
@@ -5600,10 +5610,21 @@ export interface components {
             seed?: string;
         };
         TouchState: {
+            /** @description Those whose newest label is later than since, oldest clip first */
             clips: components["schemas"]["TouchClip"][];
             failed?: string;
             model?: components["schemas"]["TouchModel"];
+            /**
+             * Format: int64
+             * @description Number of the newest label of the hand's clips; ask for what comes after it
+             */
+            newest: number;
             running?: components["schemas"]["TouchProgress"];
+            /**
+             * Format: int64
+             * @description Number of a label; 0: all clips are told, and what was known before counts no more
+             */
+            since: number;
             /** @description Clips or labels changed since it was trained */
             stale: boolean;
         };
@@ -7043,7 +7064,10 @@ export interface operations {
     };
     "get-touch-lab": {
         parameters: {
-            query?: never;
+            query?: {
+                /** @description The newest that is known: only clips that were added or labelled after it are told. All when it is left out, or the lab has none so new */
+                after?: number;
+            };
             header?: never;
             path: {
                 hand: string;
@@ -7190,7 +7214,10 @@ export interface operations {
     };
     "label-touch-clips": {
         parameters: {
-            query?: never;
+            query?: {
+                /** @description The newest that is known: only clips that were added or labelled after it are told. All when it is left out, or the lab has none so new */
+                after?: number;
+            };
             header?: never;
             path: {
                 hand: string;
@@ -7282,7 +7309,10 @@ export interface operations {
     };
     "start-touch-training": {
         parameters: {
-            query?: never;
+            query?: {
+                /** @description The newest that is known: only clips that were added or labelled after it are told. All when it is left out, or the lab has none so new */
+                after?: number;
+            };
             header?: never;
             path: {
                 hand: string;

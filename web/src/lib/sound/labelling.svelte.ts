@@ -9,7 +9,9 @@ export class Labelling {
 
   constructor(
     private readonly hand: string,
-    /** Gets the state after each label. */
+    /** Number of the newest label that is known. */
+    private readonly newest: () => number,
+    /** Gets what changed after each label. */
     private readonly labelled: (state: TouchState) => void,
   ) {}
 
@@ -46,7 +48,7 @@ export class Labelling {
     }
     this.busy = true
     try {
-      this.labelled(await labelTouch(this.hand, [label]))
+      this.labelled(await labelTouch(this.hand, [label], this.newest()))
       return true
     } catch (cause) {
       if (!(cause instanceof ApiError)) throw cause
