@@ -92,12 +92,23 @@ func (p *handPrinter) newPage() {
 	p.scene = s
 	s.Draw(rect(sheetLeft, sheetTop-5, sheetRight-sheetLeft, 0.9), fill(Accent))
 	s.Bold(sheetLeft, sheetTop+1.5, "Hand sheet", 3.4, Accent, Start)
-	s.Text(sheetLeft+21, sheetTop+1.5, shortened(strings.Join(p.sheet.Hands, "  ·  "), 3.2, 125, false), 3.2, Ink, Start)
+	s.Text(sheetLeft+21, sheetTop+1.5, p.whose(), 3.2, Ink, Start)
 	if p.sheet.Invented {
 		drawTag(s, sheetRight-textWidth("Invented data", 2.9, true)-3, sheetTop+1.5, "Invented data", 2.9)
 	}
 	s.Text(sheetLeft, sheetBottom+6.5, fmt.Sprintf("Intervals of %g %%  ·  printed %s  ·  page %d", 100*p.sheet.Level, p.sheet.Printed.UTC().Format("2006-01-02 15:04 UTC"), p.page), 2.6, Soft, Start)
 	p.y = sheetTop + 7
+}
+
+// whose names the hands where they fit beside the title; over each table they stand in full.
+func (p *handPrinter) whose() string {
+	const room = 125.0
+	for _, between := range []string{"  ·  ", " · "} {
+		if names := strings.Join(p.sheet.Hands, between); textWidth(names, 3.2, false) <= room {
+			return names
+		}
+	}
+	return fmt.Sprintf("%d hands", len(p.sheet.Hands))
 }
 
 // room begins a new page unless so many mm are free.
@@ -119,26 +130,39 @@ func (p *handPrinter) test(t *HandSheetTest) {
 	p.y += 5.5
 	column := (sheetRight - sheetLeft - handFigureW - handOfW - handUnitW) / float64(len(p.sheet.Hands))
 	edge := func(k int) float64 { return sheetLeft + handFigureW + handOfW + handUnitW + column*float64(k+1) - 1 }
+	names, most := make([][]string, len(p.sheet.Hands)), 1
+	for k, name := range p.sheet.Hands {
+		names[k] = wrap(name, 2.5, column-2, true)
+		most = max(most, len(names[k]))
+	}
 	head := func() {
-		p.scene.Draw(rect(sheetLeft, p.y, sheetRight-sheetLeft, 5), fill(Shade))
-		for k, name := range p.sheet.Hands {
-			p.scene.Bold(edge(k), p.y+3.5, shortened(name, 2.5, column-2, true), 2.5, Ink, End)
+		height := 5 + 3.1*float64(most-1)
+		p.scene.Draw(rect(sheetLeft, p.y, sheetRight-sheetLeft, height), fill(Shade))
+		for k, lines := range names {
+			for i, l := range lines {
+				p.scene.Bold(edge(k), p.y+3.5+3.1*float64(i), l, 2.5, Ink, End)
+			}
 		}
-		p.y += 5
+		p.y += height
 	}
 	head()
 	for _, r := range t.Rows {
-		lines := wrap(r.Name, 2.6, handFigureW-2, false)
-		height := max(6.6, 3.4*float64(len(lines))+1.6)
+		// Nothing is cut: what is too long for its column goes on below.
+		texts := [3][]string{wrap(r.Name, 2.6, handFigureW-2, false), wrap(r.Of, 2.5, handOfW-1, false), wrap(r.Unit, 2.5, handUnitW-1, false)}
+		height := max(6.6, 3.4*float64(max(len(texts[0]), len(texts[1]), len(texts[2])))+1.6)
 		if p.y+height > sheetBottom {
 			p.newPage()
 			head()
 		}
-		for i, l := range lines {
+		for i, l := range texts[0] {
 			p.scene.Text(sheetLeft, p.y+3.2+3.3*float64(i), l, 2.6, Ink, Start)
 		}
-		p.scene.Text(sheetLeft+handFigureW, p.y+3.2, shortened(r.Of, 2.5, handOfW-1, false), 2.5, Soft, Start)
-		p.scene.Text(sheetLeft+handFigureW+handOfW, p.y+3.2, shortened(r.Unit, 2.5, handUnitW-1, false), 2.5, Soft, Start)
+		for i, l := range texts[1] {
+			p.scene.Text(sheetLeft+handFigureW, p.y+3.2+3.3*float64(i), l, 2.5, Soft, Start)
+		}
+		for i, l := range texts[2] {
+			p.scene.Text(sheetLeft+handFigureW+handOfW, p.y+3.2+3.3*float64(i), l, 2.5, Soft, Start)
+		}
 		for k, c := range r.Cells {
 			if c == nil {
 				p.scene.Text(edge(k), p.y+3.2, "–", 2.6, Soft, End)

@@ -46,6 +46,26 @@ func TestHandSheet(t *testing.T) {
 	}
 }
 
+// No word of a table is cut: units, groups and hands' names go on below where their column is too narrow.
+func TestHandSheetCutsNothing(t *testing.T) {
+	cell := &HandSheetCell{Value: 0.05, Basis: "all readings"}
+	h := &HandSheet{Hands: []string{"Anemone, four air fingers", "Jaws, two rigid plates", "Mitten, thumb and three fingers", "Gauntlet, five tendon fingers", "Trefoil, three fingers", "Tweezer"}, Tests: []HandSheetTest{{
+		Title: "Drive", Rows: []HandSheetRow{{"largest departure from the line", "middle finger, at the second joint", "share of the largest", []*HandSheetCell{cell, nil, nil, nil, nil, nil}}},
+	}}}
+	p := &handPrinter{sheet: h, pdf: newPDF("Hand sheet", h.Printed)}
+	p.newPage()
+	p.test(&h.Tests[0])
+	svg := string(p.scene.SVG())
+	if strings.Contains(svg, "…") {
+		t.Error("something is cut")
+	}
+	for _, word := range strings.Fields(strings.ReplaceAll(strings.Join(h.Hands, " "), ",", "") + " share of the largest middle finger at second joint departure 6 hands") {
+		if !strings.Contains(svg, word) {
+			t.Errorf("no word of %q", word)
+		}
+	}
+}
+
 // A plot of nothing, or of one point, is drawn without a fault.
 func TestHandSheetPlotsOfLittle(t *testing.T) {
 	for _, xy := range [][][2]float64{nil, {{1, 1}}, {{1, 1}, {1, 2}}} {
