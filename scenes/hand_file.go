@@ -134,8 +134,8 @@ type motorFile struct {
 	Travel    float64 `yaml:"travel_mm,needed" from:"0" to:"1000" is:"At a closing command of 1."`
 	Stiffness float64 `yaml:"stiffness_N_per_mm,needed" above:"0" to:"100000" is:"Of what keeps it where it is told to be."`
 	MostForce float64 `yaml:"most_force_N,needed" from:"0" to:"100000" is:"The largest that it pulls with."`
-	Inertia   float64 `yaml:"inertia_g" from:"0" to:"1000000" is:"Of rotor and gear as a mass that the cords feel. Needed with several cords."`
-	Friction  float64 `yaml:"friction_N" from:"0" to:"100000" is:"Of the gear: what has to be overcome from outside to drive it back. With several cords only."`
+	Inertia   float64 `yaml:"inertia_g" from:"0" to:"1000000" is:"Of rotor and gear as a mass that the cords feel. Needed with several cords or with friction."`
+	Friction  float64 `yaml:"friction_N" from:"0" to:"100000" is:"Of the gear: what the motor loses of its force, and what has to be overcome from outside to drive it back."`
 }
 
 type cordFile struct {

@@ -8,7 +8,7 @@ import (
 )
 
 // drive is what closes the hand: motors with their cords, and chambers. Each cord is one row of the solver. A motor of several
-// cords is one more velocity with a row that holds it where it is told to be and one for the friction of its gear.
+// cords, or one that rubs, is one more velocity with a row that holds it where it is told to be and one for the friction of its gear.
 type drive struct {
 	rows     []motion.Row
 	motors   []slide
@@ -18,9 +18,9 @@ type drive struct {
 	command  float64
 }
 
-// slide is a motor that draws several cords.
+// slide is a motor that draws several cords or has friction.
 type slide struct {
-	at            int // of its speed in v; negative: the motor has one cord and no slide
+	at            int // of its speed in v; negative: the motor has one cord, no friction and no slide
 	travel, speed float64
 	servo, rub    int // rows
 	one           [2]float64
@@ -44,7 +44,7 @@ func (d *drive) prepare(h *Hand, at int) int {
 	for i := range h.Motors {
 		m := &d.motors[i]
 		m.at = -1
-		if h.cordsOf(i) < 2 {
+		if !h.slides(i) {
 			continue
 		}
 		m.at = at

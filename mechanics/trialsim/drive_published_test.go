@@ -44,3 +44,45 @@ func TestCordThatRubs(t *testing.T) {
 		}
 	}
 }
+
+// A gear that rubs takes its friction f off the motor's force F while it draws in, and holds what it drew until the cord pulls with f
+// more than the motor does (statics with Coulomb's friction): on a joint with spring k at radius r it stalls at k·q = r·(F − f), stays
+// while the motor's force falls to F − 2f, and is driven back to where k·q/r = K·(x − r·q) + f, for a motor of stiffness K told to
+// stand at x.
+func TestOneCordWithAGearThatRubs(t *testing.T) {
+	const r, k, most, rub, stiff = 0.01, 0.2, 10.0, 3.0, 2000.0
+	s := threeFingers(t)
+	s.Gravity = 0
+	chain, err := hand.NewChain([]hand.Joint{{Axis: hand.Vec{Y: -1}, Stiffness: k, Damping: 0.02, Link: hand.SolidCapsule(hand.Vec{}, hand.Vec{Z: 0.04}, 0.006, 0.01)}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	s.Hand.Fingers = []Finger{{Chain: chain, Turn: orient.Identity, Root: orient.Vec3{0.06, 0, 0}}}
+	s.Hand.Cords = []Cord{{Arms: []float64{r}}}
+	s.Hand.Motors = []Motor{{Travel: 0.02, Stiffness: stiff, MostForce: most, Friction: rub}}
+	if err := s.Check(); err == nil {
+		t.Error("a motor that rubs and has no inertia was taken")
+	}
+	s.Hand.Motors[0].Inertia = 0.05
+	g := sure(t, s)
+	stalled := r * (most - rub) / k
+	// Told positions (m) at the ends of seconds 1, 3, 5, ...: between them the command moves, after them it stands.
+	told := []float64{0.02, r*stalled + 0.004, r*stalled + 0.0025, r*stalled + 0.001}
+	want := []float64{stalled, stalled, stalled, (stiff*told[3] + rub) / (k/r + stiff*r)}
+	path := pathFunc(func(t float64) Flange {
+		at := told[0] * blend(t)
+		for i := range told[1:] {
+			at += (told[i+1] - told[i]) * blend(t-2*float64(i+1))
+		}
+		return Flange{Place: orient.Vec3{0, 0, 1}, Turn: facingDown, Command: at / s.Hand.Motors[0].Travel}
+	})
+	far(g, path)
+	for i, q := range want {
+		for g.Time < 2*float64(i+1)-1e-9 {
+			g.Step(path, 1e-3)
+		}
+		if got := g.Angle(0, 0); math.Abs(got-q) > 2e-3*q {
+			t.Errorf("told to stand at %.1f mm the joint is at %.5f rad, want %.5f", told[i]*1e3, got, q)
+		}
+	}
+}

@@ -88,6 +88,12 @@ func (f *finger) place() {
 	}
 }
 
+// roundEnd says that a place on the link's surface lies beyond the ends of its axis.
+func (f *finger) roundEnd(link int, p orient.Vec3) bool {
+	way := f.half[link]
+	return math.Abs(sub(p, f.middle[link]).Dot(way)) > way.Dot(way)
+}
+
 // sweep bounds how fast (m/s) any point of the finger moves in the palm's frame.
 func (f *finger) sweep() (speed float64) {
 	for j, u := range f.state.Speed {

@@ -17,14 +17,14 @@ type Finger struct {
 	Root  orient.Vec3     // m, in the palm's frame
 }
 
-// Motor draws cords. A motor with one cord pulls through its stiffness and the cord's in series. A motor with several moves a
+// Motor draws cords. A motor with one cord and no friction pulls through its stiffness and the cord's in series. Any other moves a
 // slide with inertia, as a gear does, so that a finger that stops takes nothing from the springs of the others.
 type Motor struct {
 	Travel    float64 // m at a closing command of 1
 	Stiffness float64 // N/m, of what keeps it where it is told to be
 	MostForce float64 // N
-	Inertia   float64 // kg, of rotor and gear as the cords feel it; only with several cords
-	// Friction (N) of the gear has to be overcome from outside to drive the motor back; only with several cords.
+	Inertia   float64 // kg, of rotor and gear as the cords feel it; needed with several cords or friction
+	// Friction (N) of the gear: what the motor loses of its force, and what has to be overcome from outside to drive it back.
 	Friction float64
 }
 
@@ -112,8 +112,8 @@ func (h *Hand) Check() error {
 		if !(m.Stiffness > 0) || !(m.MostForce >= 0) || !(m.Travel >= 0) || !(m.Inertia >= 0) || !(m.Friction >= 0) || math.IsInf(m.Stiffness+m.MostForce+m.Travel+m.Inertia+m.Friction, 0) {
 			return fmt.Errorf("motor %d pulls through %g N/m with at most %g N over %g m; the first must be positive, the others not negative", i+1, m.Stiffness, m.MostForce, m.Travel)
 		}
-		if n := h.cordsOf(i); n > 1 && m.Inertia == 0 {
-			return fmt.Errorf("motor %d draws %d cords and needs an inertia", i+1, n)
+		if n := h.cordsOf(i); m.Inertia == 0 && h.slides(i) {
+			return fmt.Errorf("motor %d draws %d cords with a friction of %g N and needs an inertia", i+1, n, m.Friction)
 		}
 	}
 	for i, c := range h.Cords {
@@ -154,6 +154,9 @@ func (h *Hand) Check() error {
 	}
 	return checkSurface("skin", &h.Skin)
 }
+
+// slides says that a motor is a body of its own: cords share it, or its gear rubs.
+func (h *Hand) slides(motor int) bool { return h.cordsOf(motor) > 1 || h.Motors[motor].Friction > 0 }
 
 func (h *Hand) cordsOf(motor int) int {
 	n := 0

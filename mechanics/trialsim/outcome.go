@@ -177,8 +177,9 @@ func (l *log) press(b *Bench, p *pair) {
 }
 
 // pressureUnder is the largest pressure (Pa) under a contact of hand and item by Hertz, with the mean of the curvatures as
-// that of a ball: for the curvatures of fingers on goods it differs from the ellipse' by a few per cent (C4 of K. L. Johnson,
-// Contact Mechanics, 1985, ch. 4; from memory).
+// that of a ball (K. L. Johnson, Contact Mechanics, 1985, ch. 4; from memory). A link is curved across it, and at its round ends
+// along it as well: there a ball meets a ball and this is exact. Under a link's side the contact is an ellipse and its pressure
+// never more than this: a tenth to a fifth less for fingers on goods, whichever way the item is curved.
 func (g *Stage) pressureUnder(p *pair) float64 {
 	modulus := g.scene.Hand.SkinModulus
 	if e := g.scene.Item.Modulus; e > 0 {
@@ -188,7 +189,11 @@ func (g *Stage) pressureUnder(p *pair) float64 {
 	k1, k2 := it.solid.Curvature(it.own(sub(p.point, it.Position)))
 	sum := math.Max(k1, 0) + math.Max(k2, 0)
 	if p.from.Kind == Link {
-		sum += 1 / g.fingers[p.from.Index].radius[p.from.Link]
+		f := &g.fingers[p.from.Index]
+		sum += 1 / f.radius[p.from.Link]
+		if p.feature == 0 && f.roundEnd(p.from.Link, p.point) {
+			sum += 1 / f.radius[p.from.Link]
+		}
 	}
 	sum = math.Min(sum, 2/1e-3) // what is sharper than a millimetre yields
 	if sum <= 0 {
