@@ -74,7 +74,7 @@ func (l *loader) hand(f *handFile, at spot) (h trialsim.Hand) {
 		}
 	}
 	h.PalmRadius = milli(f.Palm.Radius)
-	h.Skin, h.SkinModulus = surface(&f.Skin.surfaceFile), kilo(f.Skin.Modulus)
+	h.Skin, h.SkinModulus, h.SkinThickness = surface(&f.Skin.surfaceFile), kilo(f.Skin.Modulus), milli(f.Skin.Thickness)
 	if f.Symmetry != nil {
 		h.RollFold, h.Mirror = f.Symmetry.Fold, f.Symmetry.Mirror
 	}

@@ -2,6 +2,7 @@ package scenes
 
 import (
 	"bytes"
+	"math"
 	"path"
 	"slices"
 	"strings"
@@ -22,6 +23,18 @@ func (l *loader) item(f *itemFile, at spot) trialsim.Item {
 	}
 	if own != orient.Identity {
 		it.Rest = it.Rest.Mul(own)
+	}
+	if f.Centre != nil {
+		// A mesh's own frame is turned against its file's, in which people measure.
+		it.Centre = own.Inverse().Apply(metres(*f.Centre))
+	}
+	if f.Inertia != nil {
+		if f.Shape.Mesh != nil {
+			at.in("inertia_g_mm2").fault("a mesh's principal axes follow from its shape; leave this out")
+		}
+		for i, m := range f.Inertia {
+			it.Gyration[i] = math.Sqrt(1e-6 * m / f.Mass)
+		}
 	}
 	if f.Friction != nil {
 		it.Friction = *f.Friction

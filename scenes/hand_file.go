@@ -190,7 +190,8 @@ type palmFile struct {
 
 type skinFile struct {
 	surfaceFile
-	Modulus float64 `yaml:"modulus_kPa" from:"0" to:"1000000000" is:"E/(1 − ν²) of the skin, for the pressure under it. Left out or 0: not known."`
+	Modulus   float64 `yaml:"modulus_kPa" from:"0" to:"1000000000" is:"E/(1 − ν²) of the skin, for the pressure under it. Left out or 0: not known."`
+	Thickness float64 `yaml:"thickness_mm" from:"0" to:"1000" is:"Of the skin on what is hard below it, for the pressure under it. Left out or 0: so thick that it does not matter."`
 }
 
 type surfaceFile struct {

@@ -28,6 +28,8 @@ type itemFile struct {
 	Turn           []turnFile  `yaml:"turn" many:"10" is:"How it lies: turns of its own frame one after the other about the setting's axes. Left out: its own z points up."`
 	Rotation       *[4]float64 `yaml:"quaternion" from:"-1" to:"1" is:"The same, as a unit quaternion [w, x, y, z]."`
 	Mass           float64     `yaml:"mass_g,needed" above:"0" to:"1000000" is:"Mean mass."`
+	Centre         *[3]float64 `yaml:"centre_mm" from:"-1000" to:"1000" is:"Where the centre of mass lies from that of the evenly filled shape, along the shape's axes. Left out: evenly filled."`
+	Inertia        *[3]float64 `yaml:"inertia_g_mm2" above:"0" to:"1000000000000" is:"Moments of inertia about the centre of mass along the shape's axes, which must be principal ones. Left out: as evenly filled about its middle. Not for a mesh."`
 	Spread         *spreadFile `yaml:"spread" is:"Standard deviations as shares of the mean. Left out: all are alike."`
 	Heading        float64     `yaml:"heading_deg" from:"0" to:"360" is:"Standard deviation of its turn about the vertical."`
 	Friction       *float64    `yaml:"friction" from:"0" to:"10" is:"Multiplies that of the hand's skin. Left out: 1, a clean dry surface."`

@@ -16,7 +16,7 @@ import (
 // stand before it as comments, a line each.
 func WriteHand(h *trialsim.Hand, remarks ...string) []byte {
 	f := handFile{Name: orName(h.Name, "Hand"), Note: h.Note, Palm: palmFile{toMilli(h.PalmRadius)}}
-	f.Skin = skinFile{surfaceFile: surfaceOf(&h.Skin), Modulus: toKilo(h.SkinModulus)}
+	f.Skin = skinFile{surfaceFile: surfaceOf(&h.Skin), Modulus: toKilo(h.SkinModulus), Thickness: toMilli(h.SkinThickness)}
 	if h.RollFold > 1 || h.Mirror {
 		f.Symmetry = &symmetryFile{max(h.RollFold, 1), h.Mirror}
 	}

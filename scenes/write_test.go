@@ -34,7 +34,7 @@ func figuresWith(h *trialsim.Hand, told func(float64) float64) string {
 			fmt.Fprintf(&b, "  %+v\n", j)
 		}
 	}
-	fmt.Fprintf(&b, "%+v\n%+v\n%+v %g %+v %g %d %t\n", h.Motors, h.Cords, h.Wrist, h.PalmRadius, h.Skin, h.SkinModulus, h.RollFold, h.Mirror)
+	fmt.Fprintf(&b, "%+v\n%+v\n%+v %g %+v %g %g %d %t\n", h.Motors, h.Cords, h.Wrist, h.PalmRadius, h.Skin, h.SkinModulus, h.SkinThickness, h.RollFold, h.Mirror)
 	// A zero may lose its sign.
 	return strings.NewReplacer(":-0 ", ":0 ", ":-0}", ":0}").Replace(b.String())
 }

@@ -19,6 +19,14 @@ type Meeting struct {
 	Gap    float64     // m along the normal; negative where they overlap
 }
 
+// surfaceOf looks through what only says how a solid is filled.
+func surfaceOf(s Solid, at Pose) (Solid, Pose) {
+	if w, is := s.(*Weighted); is {
+		return w.surface, Pose{Turn: at.Turn, Position: sub(at.Position, at.Turn.Apply(w.centre))}
+	}
+	return s, at
+}
+
 // Between finds where two solids are nearest, or which way out of each other is shortest: the direction along which the planes that
 // touch them are farthest apart,
 //
@@ -29,6 +37,8 @@ type Meeting struct {
 // [Crescent] is taken as it is, by its balls. Of a [Polyhedron] it is the convex hull that counts, unless the other one is a
 // crescent.
 func Between(a, b Solid, at, bt Pose, hint orient.Vec3, within float64) (m Meeting, ok bool) {
+	a, at = surfaceOf(a, at)
+	b, bt = surfaceOf(b, bt)
 	apart := sub(bt.Position, at.Position)
 	distance := apart.Norm()
 	m.Normal = hint

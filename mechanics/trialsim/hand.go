@@ -73,6 +73,8 @@ type Hand struct {
 	Skin motion.Surface
 	// SkinModulus (Pa) is E/(1 − ν²) of the skin, for the pressure under it; 0: not known.
 	SkinModulus float64
+	// SkinThickness (m) is that of the skin on what is hard below it; 0: so thick that what is below does not matter.
+	SkinThickness float64
 	// RollFold and Mirror are the hand's symmetry about the palm's axis, 1 and false for none.
 	RollFold int
 	Mirror   bool
@@ -106,6 +108,9 @@ func (h *Hand) Check() error {
 		if n := f.Chain.Joints(); n > mostJoints {
 			return fmt.Errorf("finger %d has %d joints; at most %d can be simulated", i+1, n, mostJoints)
 		}
+	}
+	if !(h.SkinModulus >= 0) || !(h.SkinThickness >= 0) || math.IsInf(h.SkinModulus+h.SkinThickness, 0) {
+		return fmt.Errorf("the skin has a modulus of %g Pa and a thickness of %g m; both must be numbers, 0 or more", h.SkinModulus, h.SkinThickness)
 	}
 	joints := h.Joints()
 	for i, m := range h.Motors {

@@ -15,6 +15,9 @@ type Item struct {
 	Shape shape.Solid     // of mean size
 	Rest  orient.Rotation // how it lies in the setting: its own frame to the setting's
 	Mass  float64         // kg, mean
+	// Centre (m) is where the centre of mass lies in the shape's own frame, and Gyration (m) are the radii of gyration about it along
+	// that frame's axes, both of the mean size; zero: evenly filled. A planner does not know of them: it sees the shape.
+	Centre, Gyration orient.Vec3
 	// Spreads are standard deviations as shares of the mean. Size spreads all lengths of one item alike.
 	SizeSpread, MassSpread, FrictionSpread, StiffnessSpread float64
 	// Heading (rad) is the standard deviation of its turn about the vertical.
@@ -60,5 +63,14 @@ func (it *Item) Check() error {
 	if math.Abs(it.Rest.Norm()-1) > 1e-6 {
 		return fmt.Errorf("the item's rest is no rotation: its quaternion has the norm %g", it.Rest.Norm())
 	}
-	return nil
+	_, err := it.filled()
+	return err
+}
+
+// filled is the solid of mean size with its filling.
+func (it *Item) filled() (shape.Solid, error) {
+	if it.Centre == (orient.Vec3{}) && it.Gyration == (orient.Vec3{}) {
+		return it.Shape, nil
+	}
+	return shape.NewWeighted(it.Shape, it.Centre, it.Gyration)
 }

@@ -87,7 +87,7 @@ func (it *item) world(v orient.Vec3) orient.Vec3 {
 
 // apart is a distance than which no point of a segment of the item's frame is nearer to it.
 func (it *item) apart(a, b orient.Vec3) float64 {
-	if it.flat {
+	if !it.plain {
 		return it.solid.Apart(a, b)
 	}
 	return it.round.Apart(a, b)
@@ -95,7 +95,7 @@ func (it *item) apart(a, b orient.Vec3) float64 {
 
 // nearest is where a segment of the item's frame is nearest to it. A pair's place on the segment changes little from step to step.
 func (g *Stage) nearest(it *item, id int, a, b orient.Vec3) shape.Near {
-	if it.flat {
+	if !it.plain {
 		return it.solid.Segment(a, b)
 	}
 	if g.along[id] < 0 {

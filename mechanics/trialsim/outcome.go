@@ -179,7 +179,9 @@ func (l *log) press(b *Bench, p *pair) {
 // pressureUnder is the largest pressure (Pa) under a contact of hand and item by Hertz, with the mean of the curvatures as
 // that of a ball (K. L. Johnson, Contact Mechanics, 1985, ch. 4; from memory). A link is curved across it, and at its round ends
 // along it as well: there a ball meets a ball and this is exact. Under a link's side the contact is an ellipse and its pressure
-// never more than this: a tenth to a fifth less for fingers on goods, whichever way the item is curved.
+// never more than this: a tenth to a fifth less for fingers on goods, whichever way the item is curved. A skin that is thin against
+// the contact presses as a bed of springs E/t each on its own, p = √(P·E/(π·r·t)) (Johnson, section 4.3; from memory): the larger
+// of both counts.
 func (g *Stage) pressureUnder(p *pair) float64 {
 	modulus := g.scene.Hand.SkinModulus
 	if e := g.scene.Item.Modulus; e > 0 {
@@ -200,7 +202,11 @@ func (g *Stage) pressureUnder(p *pair) float64 {
 		return 0
 	}
 	r := 2 / sum
-	return math.Cbrt(6 * p.load * modulus * modulus / (math.Pi * math.Pi * math.Pi * r * r))
+	pressure := math.Cbrt(6 * p.load * modulus * modulus / (math.Pi * math.Pi * math.Pi * r * r))
+	if thick := g.scene.Hand.SkinThickness; thick > 0 {
+		pressure = math.Max(pressure, math.Sqrt(p.load*g.scene.Hand.SkinModulus/(math.Pi*r*thick)))
+	}
+	return pressure
 }
 
 // name is what a part is called in sentences.

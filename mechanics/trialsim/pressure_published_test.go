@@ -47,3 +47,34 @@ func TestPressureUnderLinksIsHertz(t *testing.T) {
 		t.Errorf("the end of a line presses with %g Pa, its middle with %g", got, line)
 	}
 }
+
+// A layer of thickness t on a hard ball presses as an elastic bed once it is thin: a press P of a ball sinks in by δ with
+// P = π·r·(E/t)·δ² and p = (E/t)·δ (Johnson 1985, section 4.3; from memory). A thick one is Hertz'.
+func TestPressureUnderThinSkin(t *testing.T) {
+	const load, modulus, ball, radius = 5.0, 2e5, 0.03, 0.008
+	s := threeFingers(t)
+	s.Hand.SkinModulus = modulus
+	s.Item.Shape = shape.Ellipsoid{Semi: orient.Vec3{ball, ball, ball}}
+	g := sure(t, s)
+	g.Start(peerPath(0, 0, 0), orient.Vec3{0, 0, 0.028}, orient.Identity)
+	f := &g.fingers[0]
+	tip := len(f.from) - 1
+	along := f.half[tip].Scale(1 / f.half[tip].Norm())
+	p := &pair{from: Part{Kind: Link, Index: 0, Link: tip}, to: Part{Kind: Thing}, point: f.to[tip].Add(along.Scale(radius)), load: load}
+	r := contact.EffectiveRadius(ball, radius)
+	hertz := contact.Hertz{Radius: r, Modulus: modulus}
+	for thick, thin := range map[float64]bool{0.0005: true, 0.001: true, 0.05: false} {
+		s.Hand.SkinThickness = thick
+		want := hertz.PeakPressure(load)
+		if thin {
+			sunk := math.Sqrt(load * thick / (math.Pi * r * modulus))
+			want = modulus / thick * sunk
+			if wide := hertz.ContactRadius(load); thick > wide {
+				t.Fatalf("a skin of %g m is not thin against a contact of %g m", thick, wide)
+			}
+		}
+		if got := g.pressureUnder(p); math.Abs(got-want) > 1e-9*want {
+			t.Errorf("a skin of %g mm presses with %.0f Pa, want %.0f", thick*1e3, got, want)
+		}
+	}
+}

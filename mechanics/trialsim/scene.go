@@ -73,9 +73,10 @@ type Sample struct {
 	Turn      orient.Rotation
 }
 
-// Average returns the item of mean size at a place in a turn.
+// Average returns the item of mean size with its centre of mass at a place in a turn. The item must have passed [Item.Check].
 func (it *Item) Average(place orient.Vec3, turn orient.Rotation) Sample {
-	return Sample{Solid: it.Shape, Mass: it.Mass, Friction: it.Friction, Stiffness: it.Stiffness, Place: place, Turn: turn}
+	solid, _ := it.filled()
+	return Sample{Solid: solid, Mass: it.Mass, Friction: it.Friction, Stiffness: it.Stiffness, Place: place, Turn: turn}
 }
 
 // inSeries is a surface behind which the thing itself yields with a stiffness (N/m; 0: does not yield).

@@ -51,8 +51,9 @@ type Stage struct {
 type item struct {
 	motion.Body
 	solid    shape.Solid
-	round    shape.Ellipsoid // what it is, if it is not flat
-	flat     bool            // somewhere, so that a link may lie along it
+	round    shape.Ellipsoid // what it is, if it is plain: an ellipsoid about its centre of mass
+	plain    bool
+	flat     bool // somewhere, so that a link may lie along it
 	reach    float64
 	at       int // of its velocities in v
 	mobility [3]orient.Vec3
@@ -147,8 +148,12 @@ func (g *Stage) lay(i int, s Sample) {
 	density := s.Mass / volume
 	it.Body = motion.Body{Mass: s.Mass, Inertia: moments.Scale(density), Position: s.Place, Turn: s.Turn}
 	it.solid, it.reach = s.Solid, s.Solid.Reach()
-	round, ok := s.Solid.(shape.Ellipsoid)
-	it.round, it.flat = round, !ok
+	it.round, it.plain = s.Solid.(shape.Ellipsoid)
+	it.flat = !it.plain
+	if w, is := s.Solid.(*shape.Weighted); is {
+		_, round := w.Surface().(shape.Ellipsoid)
+		it.flat = !round
+	}
 	it.rolling.load = 0
 	h := &g.scene.Hand
 	skin := h.Skin

@@ -5,6 +5,7 @@ import (
 	"math"
 	"math/rand/v2"
 
+	"holdfast/mechanics/shape"
 	"holdfast/numeric"
 	"holdfast/orient"
 )
@@ -87,6 +88,7 @@ type Bench struct {
 	robot   robot
 	step    float64
 	samples []Sample
+	filled  shape.Solid // the item of mean size
 	log     log
 }
 
@@ -104,7 +106,11 @@ func NewBench(s *Scene, step float64) (*Bench, error) {
 	if !(step >= 1e-5 && step <= 4e-3) {
 		return nil, errors.New("the time step must lie between 0.01 and 4 ms")
 	}
-	return &Bench{Stage: NewStage(s), scene: s, planner: NewPlanner(s), step: step, samples: make([]Sample, 1+len(s.Setting.Neighbours))}, nil
+	filled, err := s.Item.filled()
+	if err != nil {
+		return nil, err
+	}
+	return &Bench{Stage: NewStage(s), scene: s, planner: NewPlanner(s), step: step, samples: make([]Sample, 1+len(s.Setting.Neighbours)), filled: filled}, nil
 }
 
 // Phase returns the number of the phase that the robot is at, from 0, and its name; after the last the number of phases.
@@ -143,11 +149,11 @@ func (b *Bench) draw(a *Attempt) (measured orient.Rotation, offset orient.Vec3) 
 		p := &b.samples[i]
 		scale := 1 + it.SizeSpread*normal(r)
 		*p = Sample{
-			Solid: it.Shape, Mass: it.Mass * scale * scale * scale * (1 + it.MassSpread*normal(r)),
+			Solid: b.filled, Mass: it.Mass * scale * scale * scale * (1 + it.MassSpread*normal(r)),
 			Friction: it.Friction * (1 + it.FrictionSpread*normal(r)), Stiffness: it.Stiffness * (1 + it.StiffnessSpread*normal(r)),
 		}
 		if it.SizeSpread > 0 {
-			p.Solid = it.Shape.Scaled(scale)
+			p.Solid = b.filled.Scaled(scale)
 		}
 		p.Mass, p.Friction = math.Max(p.Mass, it.Mass/20), math.Max(p.Friction, 0)
 		p.Turn = orient.RotZ(it.Heading * normal(r)).Mul(it.Rest)
@@ -156,6 +162,11 @@ func (b *Bench) draw(a *Attempt) (measured orient.Rotation, offset orient.Vec3) 
 		if i > 0 {
 			n := s.Setting.Neighbours[i-1]
 			p.Place[0], p.Place[1] = n[0], n[1]
+		}
+		if it.Centre != (orient.Vec3{}) {
+			// What lies there is the shape's middle; the centre of mass lies beside it.
+			out := p.Turn.Apply(it.Centre.Scale(scale))
+			p.Place[0], p.Place[1] = p.Place[0]+out[0], p.Place[1]+out[1]
 		}
 	}
 	return measured, offset
