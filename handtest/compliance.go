@@ -164,7 +164,8 @@ func relaxation(t *readings.Table, s Settings, r *Report) error {
 	}
 	half := q * math.Sqrt(variance)
 	r.add("force had it been set at once", "", "N", sum, sum-half, sum+half, basis)
-	r.add("share that fades", "", "", 1-b[0]/sum, math.NaN(), math.NaN(), basis)
+	low, high := r.fadingShare(fit, s.Terms, q)
+	r.add("share that fades", "", "", 1-b[0]/sum, low, high, basis+", limits by the delta method on the log-odds scale")
 	measured, fitted := Series{Name: "measured", X: "time_s", Y: "force_N", Draw: Points}, Series{Name: "fitted", X: "time_s", Y: "force_N"}
 	for i := range x {
 		measured.Points = append(measured.Points, [2]float64{x[i] + ramp, y[i]})
@@ -173,4 +174,31 @@ func relaxation(t *readings.Table, s Settings, r *Report) error {
 	r.Series = append(r.Series, measured, fitted)
 	r.note("Standard errors take the readings' errors as independent; slow drift of the load cell makes limits wider than stated.")
 	return nil
+}
+
+// fadingShare returns the limits of ΣFₖ/(F∞ + ΣFₖ) by the delta method (G. W. Oehlert, "A note on the delta method", The American
+// Statistician 46, 1992; from memory) on the log-odds scale, ln(ΣFₖ/F∞), which keeps them inside 0 and 1; NaN where the share is not.
+func (r *Report) fadingShare(fit *leastsquares.Fit, terms int, q float64) (low, high float64) {
+	stays, fades := fit.Coefficients[0], 0.0
+	for k := range terms {
+		fades += fit.Coefficients[2*k+1]
+	}
+	if !(stays > 0) || !(fades > 0) {
+		return math.NaN(), math.NaN()
+	}
+	slope := make([]float64, 2*terms+1)
+	slope[0] = -1 / stays
+	for k := range terms {
+		slope[2*k+1] = 1 / fades
+	}
+	variance := 0.0
+	for i, a := range slope {
+		for j, b := range slope {
+			if a != 0 && b != 0 {
+				variance += a * b * fit.Covariance(i, j)
+			}
+		}
+	}
+	odds, half := math.Log(fades/stays), q*math.Sqrt(max(0, variance))
+	return 1 / (1 + math.Exp(half-odds)), 1 / (1 + math.Exp(-half-odds))
 }

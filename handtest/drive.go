@@ -38,15 +38,13 @@ func (r *Report) throughOrigin(t *readings.Table, column, xName, yName, figure, 
 			basis = fmt.Sprintf("line through the origin, %d readings, Student's t", len(x))
 		}
 		r.add(figure, group, unit, slope, slope-half, slope+half, basis)
-		largest, off, top := 0.0, 0.0, 0.0
+		top := 0.0
 		points := Series{Name: named(group, "measured"), X: xName, Y: yName, Draw: Points}
 		for i := range x {
-			largest, off, top = max(largest, y[i]), max(off, math.Abs(f.Residuals[i])), max(top, x[i])
+			top = max(top, x[i])
 			points.Points = append(points.Points, [2]float64{x[i], y[i]})
 		}
-		if largest > 0 {
-			r.add("largest departure from the line", group, "share of the largest", off/largest, math.NaN(), math.NaN(), "of all readings; large where the finger does not bend in proportion")
-		}
+		r.departure(group, x, y, slope)
 		r.Series = append(r.Series, points, Series{Name: named(group, "line"), X: xName, Y: yName, Points: [][2]float64{{0, 0}, {top, slope * top}}})
 	}
 	return nil

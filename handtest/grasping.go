@@ -6,6 +6,7 @@ import (
 	"slices"
 	"sort"
 
+	"holdfast/numeric"
 	"holdfast/numeric/leastsquares"
 	"holdfast/readings"
 )
@@ -151,7 +152,9 @@ func grip(t *readings.Table, _ Settings, r *Report) error {
 	b := f.Coefficients
 	low, high := means.Points[0][0], means.Points[len(means.Points)-1][0]
 	if best := middle - b[1]/(2*b[2]); b[2] < 0 && best > low && best < high {
-		r.add("size gripped hardest", "", "mm", best, math.NaN(), math.NaN(), "peak of a parabola, no interval stated")
+		// The slope b1 + 2·b2·u is a line in u that is 0 at the peak, so its limits are those of a line read backwards.
+		least, most := fieller(b[1], 2*b[2], [3]float64{f.Covariance(1, 1), 2 * f.Covariance(1, 2), 4 * f.Covariance(2, 2)}, 0, numeric.StudentQuantile((1+r.Level)/2, float64(f.DF)))
+		r.add("size gripped hardest", "", "mm", best, middle+least, middle+most, "peak of a parabola through all readings, Fieller's limits")
 	} else {
 		r.note("Grip force has no peak between %g and %g mm.", low, high)
 	}

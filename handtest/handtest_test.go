@@ -223,6 +223,7 @@ func FuzzTests(f *testing.F) {
 		f.Add(k.Name, examples[k.Name])
 	}
 	f.Add("relaxation", "time_s,force_N\n0,1e15\n1,-1e15\n2,0\n3,0\n4,0\n5,1\n")
+	f.Add("repeatability", "group,operator,value\na,x,1\na,x,1.2\na,y,2\na,y,2.1\nb,x,3\nb,x,3.1\nb,y,4\nb,y,4.3\n")
 	f.Add("life", "cycles,end\n1e-15,failed\n1e15,failed\n")
 	f.Fuzz(func(t *testing.T, kind, csv string) {
 		k, ok := Find(kind)

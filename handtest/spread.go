@@ -6,11 +6,13 @@ import (
 
 	"holdfast/numeric"
 	"holdfast/readings"
-	"holdfast/signals/calibrate"
 )
 
 // repeatability is the one-way analysis of variance of ISO 5725-2:1994, with unequal group sizes, and its limits r and R.
 func repeatability(t *readings.Table, set Settings, r *Report) error {
+	if t.Has("operator") {
+		return crossed(t, set, r)
+	}
 	order, rows := t.Groups("group")
 	p, n := float64(len(order)), float64(t.Rows)
 	if len(order) < 2 || t.Rows <= len(order) {
@@ -33,6 +35,9 @@ func repeatability(t *readings.Table, set Settings, r *Report) error {
 		}
 		r.Series = append(r.Series, s)
 	}
+	if len(order) <= 12 {
+		r.Labels = order
+	}
 	msw, msb := within/(n-p), between/(p-1)
 	size := (n - sizes/n) / (p - 1)
 	sr2 := msw
@@ -44,7 +49,9 @@ func repeatability(t *readings.Table, set Settings, r *Report) error {
 	sr, sR := math.Sqrt(sr2), math.Sqrt(sr2+sl2)
 	a := (1 - r.Level) / 2
 	low, high := sr*math.Sqrt((n-p)/numeric.ChiSquareQuantile(1-a, n-p)), sr*math.Sqrt((n-p)/numeric.ChiSquareQuantile(a, n-p))
-	r.add("mean", "", set.Unit, grand, math.NaN(), math.NaN(), "mean of all readings")
+	// The variance of the mean, sL²·Σn²/N² + sr²/N, in the two mean squares; of equal groups it is MSB/N.
+	c := sizes / (n * n) / size
+	r.meanOver(set.Unit, grand, msw/n, []meanSquare{{msb, p - 1, c}, {msw, n - p, 1/n - c}})
 	r.add("repeatability standard deviation", "", set.Unit, sr, low, high, fmt.Sprintf("within %d groups, chi-square limits", len(order)))
 	r.add("repeatability limit r", "", set.Unit, 2.8*sr, 2.8*low, 2.8*high, "2.8 times (ISO 5725-2)")
 	// Satterthwaite's degrees of freedom for the sum of the two mean squares.
@@ -64,49 +71,22 @@ func repeatability(t *readings.Table, set Settings, r *Report) error {
 	return nil
 }
 
-// wear fits a straight drift; the cycles to a limit are its inverse with Fieller's interval.
-func wear(t *readings.Table, s Settings, r *Report) error {
-	p, err := calibrate.FitPolynomial(t.Numbers["cycles"], t.Numbers["value"], nil, 1)
-	if err != nil {
-		return err
+// meanSquare is a mean square with its degrees of freedom and its weight in a variance.
+type meanSquare struct{ value, df, weight float64 }
+
+// meanOver adds the mean of readings that hang together in groups. Its variance is a weighted sum of mean squares, at least that of
+// readings which do not; degrees of freedom after F. E. Satterthwaite ("An approximate distribution of estimates of variance components",
+// Biometrics Bulletin 2, 1946; from memory), exact where one mean square stands alone.
+func (r *Report) meanOver(unit string, mean, least float64, squares []meanSquare) {
+	variance, of := 0.0, 0.0
+	for _, s := range squares {
+		v := s.weight * s.value
+		variance, of = variance+v, of+v*v/s.df
 	}
-	// The line is centred, so its slope's standard error follows from those of two places.
-	b := p.Coefficients()
-	mid := p.Predict(p.Center, 0, r.Level).SE
-	end := p.Predict(p.Center+p.Scale, 0, r.Level).SE
-	se := math.Sqrt(max(0, end*end-mid*mid)) / p.Scale
-	half := numeric.StudentQuantile((1+r.Level)/2, float64(p.DF)) * se
-	basis := fmt.Sprintf("straight line through %d readings, Student's t", t.Rows)
-	r.add("drift in 1000 cycles", "", s.Unit, 1000*b[1], 1000*(b[1]-half), 1000*(b[1]+half), basis)
-	fresh := p.Predict(0, 0, r.Level)
-	q := numeric.StudentQuantile((1+r.Level)/2, float64(p.DF))
-	r.add("value when new", "", s.Unit, fresh.Value, fresh.Value-q*fresh.SE, fresh.Value+q*fresh.SE, basis)
-	if !math.IsNaN(s.Limit) {
-		inv, err := p.Invert(s.Limit, 0, r.Level)
-		switch {
-		case err != nil:
-			return err
-		case inv.Value < 0 || b[1] == 0:
-			r.note("The drift leads away from the limit %g.", s.Limit)
-		default:
-			limit := fmt.Sprintf("cycles to %g", s.Limit)
-			if s.Unit != untoldUnit {
-				limit += " " + s.Unit
-			}
-			r.add(limit, "", "cycles", inv.Value, inv.Low, inv.High, "inverse of the line, Fieller's limits for one reading")
-			if inv.Value > p.High {
-				r.note("The limit lies beyond the %g cycles tried; that the drift goes on straight is assumed.", p.High)
-			}
-		}
+	df := squares[0].df
+	if of > 0 && variance > least {
+		df = max(1, variance*variance/of)
 	}
-	y := "value (" + s.Unit + ")"
-	points, fit := Series{Name: "measured", X: "cycles", Y: y, Draw: Points}, Series{Name: "line", X: "cycles", Y: y}
-	for i, c := range t.Numbers["cycles"] {
-		points.Points = append(points.Points, [2]float64{c, t.Numbers["value"][i]})
-	}
-	for _, c := range []float64{p.Low, p.High} {
-		fit.Points = append(fit.Points, [2]float64{c, p.Predict(c, 0, r.Level).Value})
-	}
-	r.Series = append(r.Series, points, fit)
-	return nil
+	half := numeric.StudentQuantile((1+r.Level)/2, df) * math.Sqrt(max(variance, least))
+	r.add("mean", "", unit, mean, mean-half, mean+half, "mean of all readings; groups differ by chance, Student's t with Satterthwaite's degrees of freedom")
 }

@@ -148,15 +148,17 @@ func numbersOfTendons() []domain.BenchRecord {
 			push.add("%s,%.2f", f.name, push.around(f.force, .04))
 		}
 	}
-	groups := newRows(hand, "repeatability", "group,value")
-	for _, g := range []string{"piece 1", "piece 2", "piece 3", "piece 4"} {
+	groups := newRows(hand, "repeatability", "group,operator,value")
+	for _, g := range []string{"piece 1", "piece 2", "piece 3", "piece 4", "piece 5"} {
 		at := groups.around(16, .035)
-		for range 6 {
-			groups.add("%s,%.2f", g, groups.around(at, .015))
+		for person, off := range []float64{0, .2, -.25} {
+			for range 3 {
+				groups.add("%s,Invented operator %c,%.2f", g, 'A'+person, groups.around(at+off, .012))
+			}
 		}
 	}
 	repeat := benchRecord(hand, "repeatability", "grip on 60 mm", groups)
-	repeat.Unit, repeat.Specimen = "N", "pieces 1 to 4"
+	repeat.Unit, repeat.Specimen = "N", "pieces 1 to 5"
 	return []domain.BenchRecord{
 		benchRecord(hand, "closing", "", closings(hand, 5, 128, .8, .9, 6)),
 		benchRecord(hand, "strength", "", push),

@@ -79,3 +79,30 @@ func TestBenchRecordsFeedTheDescriptions(t *testing.T) {
 		}
 	}
 }
+
+// Every figure that a bench of the demonstration yields has an interval; tests of no difference have none to have.
+func TestBenchFiguresHaveIntervals(t *testing.T) {
+	for _, r := range slices.Concat(numbersOfAir(), numbersOfTendons(), numbersOfTweezer()) {
+		kind, _ := handtest.Find(r.Test)
+		table, err := readings.Read(strings.NewReader(r.Table), kind.Columns)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s := handtest.Settings{Level: .95, Terms: max(1, r.Terms), Ramp: r.Ramp, Limit: math.NaN(), Unit: r.Unit}
+		if r.Limit != nil {
+			s.Limit = *r.Limit
+		}
+		report, err := kind.Compute(table, s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, f := range report.Figures {
+			if f.Low == nil && f.High == nil && !strings.HasPrefix(f.Name, "F of ") && !strings.HasPrefix(f.Name, "p of ") {
+				t.Errorf("%s %s: %s has no interval: %s", r.Hand, r.Test, f.Name, f.Basis)
+			}
+		}
+		if len(report.Series) == 0 {
+			t.Errorf("%s %s has no plot", r.Hand, r.Test)
+		}
+	}
+}
