@@ -199,26 +199,30 @@ var unit = regexp.MustCompile(`_(mm|cm|m|deg|rad|g|kg|N|s|Hz|kPa|Pa|bar|N_per_mm
 
 func stem(name string) string { return strings.ToLower(unit.ReplaceAllString(name, "")) }
 
-// distance is how many letters have to be put in, taken out or changed to come from a to b (Levenshtein).
+// distance is how many letters have to be put in, taken out, changed or swapped with the next to come from a to b (optimal string
+// alignment).
 func distance(a, b string) int {
 	if len(a) > 60 || len(b) > 60 {
 		return 60
 	}
-	row := make([]int, len(b)+1)
+	before, row := make([]int, len(b)+1), make([]int, len(b)+1)
 	for j := range row {
 		row[j] = j
 	}
 	for i := range len(a) {
-		diagonal := row[0]
-		row[0] = i + 1
+		next := make([]int, len(b)+1)
+		next[0] = i + 1
 		for j := range len(b) {
-			change := diagonal
+			change := row[j]
 			if a[i] != b[j] {
 				change++
 			}
-			diagonal = row[j+1]
-			row[j+1] = min(change, row[j]+1, row[j+1]+1)
+			next[j+1] = min(change, next[j]+1, row[j+1]+1)
+			if i > 0 && j > 0 && a[i] == b[j-1] && a[i-1] == b[j] {
+				next[j+1] = min(next[j+1], before[j-1]+1)
+			}
 		}
+		before, row = row, next
 	}
 	return row[len(b)]
 }
@@ -234,6 +238,9 @@ func (n *node) number() (x float64, reason string) {
 		return 0, want + " without quotes"
 	}
 	if !decimal.MatchString(n.text) {
+		if decimal.MatchString(strings.Replace(n.text, ",", ".", 1)) {
+			return 0, want + " with a point, not a comma"
+		}
 		return 0, want
 	}
 	x, err := strconv.ParseFloat(n.text, 64)

@@ -66,6 +66,8 @@ func TestErrorsSayWhere(t *testing.T) {
 		{"misspelt field", "hand", "stiffness_Nm_per_rad: 0.1\n        link: {length_mm: 30", "stifness_Nm_per_rad: 0.1\n        link: {length_mm: 30", `f:7:9: fingers.1.joints.1.stifness_Nm_per_rad: is no field here; is stiffness_Nm_per_rad meant?`},
 		{"foreign field", "setting", "name: T", "name: T\ncolour: red", `f:2:1: colour: is no field here; fields are blocks, edge_mm, name, neighbours_mm, note, support, tray, walls`},
 		{"number as text", "hand", "count: 2", "count: two", `f:4:21: fingers.1.around.count: two must be a decimal number`},
+		{"decimal comma", "item", "mass_g: 50", "mass_g: 50,5", `f:4:9: mass_g: 50,5 must be a decimal number with a point, not a comma`},
+		{"swapped letters", "setting", "name: T", "name: T\nntoe: x", `f:2:1: ntoe: is no field here; is note meant?`},
 		{"number in quotes", "hand", "count: 2", `count: "2"`, `f:4:21: fingers.1.around.count: "2" must be a decimal number without quotes`},
 		{"whole number", "hand", "count: 2", "count: 2.5", `f:4:21: fingers.1.around.count: 2.5 must be a whole number`},
 		{"out of range", "hand", "radius_mm: 30", "radius_mm: -30", `f:22:19: palm.radius_mm: -30 must be above 0`},

@@ -102,14 +102,7 @@ func (c *handfeedCommand) described() (*trialsim.Hand, error) {
 		}
 		return scenes.ReadHand(files, name)
 	}
-	whole, err := filepath.Abs(c.Description)
-	if err != nil {
-		return nil, err
-	}
-	if _, err := os.Stat(whole); err != nil {
-		return nil, fileError(c.Description, err)
-	}
-	return scenes.ReadHand(os.DirFS("/"), strings.TrimPrefix(filepath.ToSlash(whole), "/"))
+	return readFromRoot(c.Description, scenes.ReadHand)
 }
 
 // fingerNamed returns the place of a finger; an empty name is the first.

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"encoding/csv"
 	"encoding/json"
 	"errors"
@@ -10,6 +11,7 @@ import (
 	"strconv"
 	"strings"
 	"text/tabwriter"
+	"time"
 
 	"holdfast/statistics/handset"
 	"holdfast/store/sqlite"
@@ -83,7 +85,10 @@ func (c *handsetCommand) fromLab(env *environment) error {
 		return badInput(err)
 	}
 	defer store.Close()
-	s, err := newWorkflow(store, labName(c.Lab)).HandSet(env.ctx, workflow.HandSetQuery{MaxHands: c.MaxHands, Confidence: c.Confidence, Trials: c.Trials})
+	lab := newWorkflow(store, labName(c.Lab))
+	stop := tellOfMaps(env, lab)
+	s, err := lab.HandSet(env.ctx, workflow.HandSetQuery{MaxHands: c.MaxHands, Confidence: c.Confidence, Trials: c.Trials})
+	stop()
 	if err != nil {
 		return badInput(err)
 	}
@@ -92,6 +97,25 @@ func (c *handsetCommand) fromLab(env *environment) error {
 	}
 	fmt.Fprintf(env.stderr, "note: Amounts are in %s.\n", s.Line.Currency)
 	return c.tell(env, s.Question, s.Answer, s.Worth)
+}
+
+// tellOfMaps says how many maps are fitted while a lab's hands are weighed, until what it returns is called.
+func tellOfMaps(env *environment, lab *workflow.Lab) (stop func()) {
+	ctx, cancel := context.WithCancel(env.ctx)
+	events, done := lab.Bus.Listen(ctx), make(chan struct{})
+	tell := spaced(env.stderr, time.Now)
+	go func() {
+		defer close(done)
+		for e := range events {
+			if e.Topic == "handset" {
+				tell("%s maps fitted", e.ID)
+			}
+		}
+	}()
+	return func() {
+		cancel()
+		<-done
+	}
 }
 
 // answerHandset chooses, prints and writes.

@@ -1,20 +1,26 @@
 package main
 
 import (
+	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
+	"net/http"
+	"net/url"
 	"os"
 	"path/filepath"
 	"strings"
 
 	"holdfast/api"
+	"holdfast/domain"
+	"holdfast/store/sqlite"
 	"holdfast/tables"
 )
 
 type importCommand struct {
-	Lab     string `required:"" placeholder:"DIR" help:"Folder of the lab; no server may have it open."`
+	Lab     string `required:"" placeholder:"DIR" help:"Folder of the lab; a server may have it open."`
 	Study   string `required:"" placeholder:"NAME" help:"ID or name of the study that the trials belong to."`
 	Columns string `placeholder:"MAP.yaml" help:"Tells how the file's columns are called; see docs/formats.md."`
 	DryRun  bool   `help:"Check everything and store nothing."`
@@ -36,17 +42,7 @@ func (c *importCommand) Run(env *environment) error {
 	if _, err := os.Stat(filepath.Join(c.Lab, "lab.db")); errors.Is(err, os.ErrNotExist) {
 		return fmt.Errorf("there is no lab in %s; make one with: holdfast serve --lab %s", c.Lab, c.Lab)
 	}
-	store, err := openLab(c.Lab)
-	if err != nil {
-		return err
-	}
-	defer store.Close()
-	lab := newWorkflow(store, labName(c.Lab))
-	study, err := lab.StudyByName(env.ctx, c.Study)
-	if err != nil {
-		return err
-	}
-	r, err := api.ImportTable(env.ctx, lab, study.ID, src, columns, c.DryRun)
+	r, study, err := c.store(env, src, columns)
 	if err != nil {
 		return err
 	}
@@ -57,7 +53,7 @@ func (c *importCommand) Run(env *environment) error {
 	if c.DryRun {
 		verb = "Would store"
 	}
-	fmt.Fprintf(env.stdout, "%s %s from %s of %s in study %s", verb, counted(r.Stored, "trial"), counted(r.Rows, "row"), filepath.Base(c.File), study.ID)
+	fmt.Fprintf(env.stdout, "%s %s from %s of %s in study %s", verb, counted(r.Stored, "trial"), counted(r.Rows, "row"), filepath.Base(c.File), study)
 	if r.Repeated > 0 {
 		fmt.Fprintf(env.stdout, "; %s known already and not doubled", are(r.Repeated))
 	}
@@ -66,6 +62,65 @@ func (c *importCommand) Run(env *environment) error {
 		fmt.Fprintf(env.stderr, "Columns not used: %s\n", strings.Join(r.Ignored, ", "))
 	}
 	return nil
+}
+
+// store stores the file's rows, or with DryRun only checks them. A lab that is being served takes them through its address.
+func (c *importCommand) store(env *environment, src tables.Source, columns *tables.ColumnMap) (r api.ImportResult, study domain.ID, err error) {
+	open := openLab
+	if c.DryRun {
+		open = readLab
+	}
+	store, err := open(c.Lab)
+	address := ""
+	if domain.KindOf(err) == domain.KindRefused {
+		if address = sqlite.ServedAt(c.Lab); address != "" {
+			store, err = readLab(c.Lab)
+		}
+	}
+	if err != nil {
+		return r, "", err
+	}
+	defer store.Close()
+	lab := newWorkflow(store, labName(c.Lab))
+	found, err := lab.StudyByName(env.ctx, c.Study)
+	if err != nil {
+		return r, "", err
+	}
+	r, err = api.ImportTable(env.ctx, lab, found.ID, src, columns, c.DryRun || address != "")
+	if err != nil || address == "" {
+		return r, found.ID, err
+	}
+	if columns != nil {
+		return r, "", fmt.Errorf("the lab is being served at %s, which takes a file only with the usual names of columns; stop the server, or rename the file's columns", address)
+	}
+	r, err = sendTable(env.ctx, address, found.ID, src)
+	return r, found.ID, err
+}
+
+// sendTable hands the file to the server that has the lab open.
+func sendTable(ctx context.Context, address string, study domain.ID, src tables.Source) (r api.ImportResult, err error) {
+	target := address + "/api/v1/studies/" + url.PathEscape(string(study)) + "/import?name=" + url.QueryEscape(src.Name)
+	req, err := http.NewRequestWithContext(ctx, http.MethodPost, target, io.NewSectionReader(src.Data, 0, src.Size))
+	if err != nil {
+		return r, err
+	}
+	req.ContentLength = src.Size
+	req.Header.Set("Content-Type", "application/octet-stream")
+	answer, err := http.DefaultClient.Do(req)
+	if err != nil {
+		return r, fmt.Errorf("the server at %s has the lab open, but does not answer: %w", address, err)
+	}
+	defer answer.Body.Close()
+	if answer.StatusCode != http.StatusOK {
+		problem := struct{ Detail string }{answer.Status}
+		_ = json.NewDecoder(answer.Body).Decode(&problem) // what is no problem document leaves the status
+		return r, serverRefused{problem.Detail}
+	}
+	return r, json.NewDecoder(answer.Body).Decode(&r)
+}
+
+func readLab(dir string) (*sqlite.Lab, error) {
+	return sqlite.OpenReadOnly(dir, sqlite.Options{Clock: systemClock{}})
 }
 
 func counted(n int, what string) string {

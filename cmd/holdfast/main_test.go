@@ -177,11 +177,21 @@ func TestServeAnswersAndStops(t *testing.T) {
 	}
 }
 
+// A lab takes a file the same way whether a server has it open or not.
 func TestImportIsAllOrNothing(t *testing.T) {
+	t.Run("closed", func(t *testing.T) { importIsAllOrNothing(t, false) })
+	t.Run("served", func(t *testing.T) { importIsAllOrNothing(t, true) })
+}
+
+func importIsAllOrNothing(t *testing.T, served bool) {
 	lab, files := t.TempDir(), t.TempDir()
 	address, stop := serving(t, lab)
 	stock(t, address)
-	stop()
+	if served {
+		defer stop()
+	} else {
+		stop()
+	}
 	write := func(name, text string) string {
 		path := filepath.Join(files, name)
 		if err := os.WriteFile(path, []byte(text), 0o644); err != nil {
@@ -208,6 +218,10 @@ func TestImportIsAllOrNothing(t *testing.T) {
 		if code != c.code || !strings.Contains(stdout, c.stdout) || !strings.Contains(stderr, c.stderr) {
 			t.Errorf("%s: exit %d (want %d)\nstdout: %.300s\nstderr: %.300s", c.name, code, c.code, stdout, stderr)
 		}
+	}
+	code, _, stderr := program(t, "import", "--lab", lab, "--study", "small", "--columns", write("map.yaml", "columns:\n  outcome: held\n"), write("held.csv", strings.Replace(good, "outcome", "held", 1)))
+	if served != (code == 1 && strings.Contains(stderr, "served at "+address)) {
+		t.Errorf("with a column map: exit %d, %s", code, stderr)
 	}
 }
 

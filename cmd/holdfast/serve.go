@@ -124,7 +124,7 @@ func listenAt(flag, address string) (net.Listener, error) {
 
 // serve answers at the listener until the program is asked to stop, then lets requests under way finish.
 // Hands that the files of the program describe can be looked at beside those given.
-func serve(env *environment, listener net.Listener, store domain.Store, name string, inScenes func(domain.Condition) (*trialsim.Scene, error), hands ...api.DescribedHand) error {
+func serve(env *environment, listener net.Listener, store *sqlite.Lab, name string, inScenes func(domain.Condition) (*trialsim.Scene, error), hands ...api.DescribedHand) error {
 	log := slog.New(slog.NewTextHandler(env.stderr, nil))
 	hands, err := withShipped(hands)
 	if err != nil {
@@ -145,6 +145,9 @@ func serve(env *environment, listener net.Listener, store domain.Store, name str
 	server.RegisterOnShutdown(handler.Close)
 
 	address := "http://" + listener.Addr().String()
+	if err := store.Announce(address); err != nil {
+		return err
+	}
 	fmt.Fprintf(env.stdout, "Holdfast %s serves the lab %s at %s\n", programVersion(), name, address)
 	fmt.Fprintln(env.stdout, "Stop it with Ctrl+C. Moving robots, pinching hands and compressed air can injure: your risk assessment decides.")
 	if env.ready != nil {

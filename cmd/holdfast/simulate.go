@@ -8,8 +8,10 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"math"
 	"os"
+	"path"
 	"path/filepath"
 	"runtime"
 	"strings"
@@ -144,16 +146,39 @@ func (c *simulateCommand) read() (*scenes.Scene, func(int) trialsim.Attempt, err
 }
 
 // readScene reads a scene file and what it names, wherever that lies.
-func readScene(name string) (*scenes.Scene, error) {
+func readScene(name string) (*scenes.Scene, error) { return readFromRoot(name, scenes.ReadScene) }
+
+// readFromRoot reads a description from a root from which all that it may name can be reached. Errors name files as name does.
+func readFromRoot[T any](name string, read func(fs.FS, string) (T, error)) (none T, err error) {
 	whole, err := filepath.Abs(name)
 	if err != nil {
-		return nil, err
+		return none, err
 	}
 	if _, err := os.Stat(whole); err != nil {
-		return nil, fileError(name, err)
+		return none, fileError(name, err)
 	}
-	return scenes.ReadScene(os.DirFS("/"), strings.TrimPrefix(filepath.ToSlash(whole), "/"))
+	rooted := strings.TrimPrefix(filepath.ToSlash(whole), "/")
+	x, err := read(os.DirFS("/"), rooted)
+	if err != nil {
+		typed := strings.TrimSuffix(filepath.ToSlash(filepath.Clean(name)), path.Base(rooted))
+		return none, renamedError{err, strings.TrimSuffix(rooted, path.Base(rooted)), typed}
+	}
+	return x, nil
 }
+
+// renamedError tells an error with the folder as the user wrote it.
+type renamedError struct {
+	error
+	folder, typed string
+}
+
+func (e renamedError) Error() string {
+	if e.folder == "" {
+		return e.error.Error()
+	}
+	return strings.ReplaceAll(e.error.Error(), e.folder, e.typed)
+}
+func (e renamedError) Unwrap() error { return e.error }
 
 // run names the run: trials of two runs with the same name are the same, up to the shorter's end.
 func (c *simulateCommand) run(scene *scenes.Scene) string {

@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"runtime"
 	"text/tabwriter"
+	"time"
 
 	"holdfast/mechanics/firsttouch"
 	"holdfast/scenes"
@@ -48,6 +49,10 @@ func (c *touchAdjustCommand) Run(env *environment) error {
 		if feeling, err = firsttouch.NewFeeling(&task.Scene.Strategy); err != nil {
 			return inputError{fmt.Errorf("%s: %w", c.Scene, err)}
 		}
+	}
+	if task != nil {
+		tell := spaced(env.stderr, time.Now)
+		task.Progress = func(stage string, done, of int) { tell("%s: %d of %d trials", stage, done, of) }
 	}
 	learnt, note, err := c.learn(env, task, feeling)
 	if err != nil {

@@ -11,6 +11,7 @@ import (
 	"slices"
 	"strings"
 	"text/tabwriter"
+	"time"
 
 	"github.com/goccy/go-yaml"
 
@@ -193,11 +194,13 @@ func (c *valueCommand) fromLab(env *environment, steps []domain.RetryStep) (r va
 		return r, err
 	}
 	found := false
+	tell := spaced(env.stderr, time.Now)
 	for _, s := range studies {
 		if !slices.Contains(s.Items, items[at].ID) || c.Study != "" && string(s.ID) != c.Study && s.Name != c.Study {
 			continue
 		}
 		found = true
+		tell("Going on with the maps of %s", s.Name)
 		v, err := lab.Value(env.ctx, workflow.ValueQuery{Study: s.ID, Item: items[at].ID, Retry: steps})
 		if err != nil {
 			return r, err

@@ -78,7 +78,12 @@ func (l *Lab) Backup(ctx context.Context, toFile string) (Manifest, error) {
 
 // copyDatabase writes a consistent copy. It needs a connection of its own: the pool's refuse even this writing.
 func (l *Lab) copyDatabase(ctx context.Context, to string) error {
-	db, err := sql.Open("sqlite", dsn(filepath.Join(l.dir, databaseName))+"&mode=ro")
+	path := filepath.Join(l.dir, databaseName)
+	name := dsn(path) + "&mode=ro"
+	if atRest(path) {
+		name += "&immutable=1"
+	}
+	db, err := sql.Open("sqlite", name)
 	if err != nil {
 		return wrap("copying the database", err)
 	}

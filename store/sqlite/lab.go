@@ -57,7 +57,7 @@ func Open(dir string, opts Options) (*Lab, error) {
 	if err := os.MkdirAll(filepath.Join(dir, recordingsDir), 0o755); err != nil {
 		return nil, domain.Errorf(domain.KindRefused, "the lab's folder %s can not be made: %v; name a folder that you may write to", dir, err)
 	}
-	locked, err := lock(filepath.Join(dir, "lab.lock"))
+	locked, err := lock(filepath.Join(dir, lockFile))
 	if err != nil {
 		return nil, err
 	}
@@ -80,7 +80,7 @@ func isOursOrEmpty(dir string) error {
 	other := ""
 	for _, f := range found {
 		switch name := f.Name(); {
-		case name == "lab.db" || name == "lab.lock" || name == recordingsDir:
+		case name == "lab.db" || name == lockFile || name == recordingsDir:
 			return nil
 		case name[0] != '.':
 			other = name
@@ -165,7 +165,12 @@ func (l *Lab) openForWriting() (err error) {
 }
 
 func (l *Lab) openForReading() (err error) {
-	l.read, err = sql.Open("sqlite", dsn(filepath.Join(l.dir, "lab.db"), "query_only(on)"))
+	path := filepath.Join(l.dir, databaseName)
+	name := dsn(path, "query_only(on)")
+	if l.readOnly && atRest(path) {
+		name += "&mode=ro&immutable=1"
+	}
+	l.read, err = sql.Open("sqlite", name)
 	if err != nil {
 		return domain.Internal("opening the lab's database", err)
 	}

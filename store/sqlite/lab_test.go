@@ -115,6 +115,80 @@ func everything(t *testing.T, l *sqlite.Lab) []any {
 	return all
 }
 
+// Who finds a lab open learns where it is served, and nothing of a server that is gone.
+func TestServedLabSaysWhere(t *testing.T) {
+	dir := t.TempDir()
+	if got := sqlite.ServedAt(dir); got != "" {
+		t.Errorf("no lab is served at %q", got)
+	}
+	lab, err := sqlite.Open(dir, sqlite.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := sqlite.ServedAt(dir); got != "" {
+		t.Errorf("a lab without an address is served at %q", got)
+	}
+	for _, address := range []string{"http://127.0.0.1:18420", "http://127.0.0.1:90"} {
+		if err := lab.Announce(address); err != nil {
+			t.Fatal(err)
+		}
+		if got := sqlite.ServedAt(dir); got != address {
+			t.Errorf("served at %q, want %q", got, address)
+		}
+		_, err = sqlite.Open(dir, sqlite.Options{})
+		wantKind(t, err, domain.KindRefused, "already open", address)
+	}
+	if err := lab.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if got := sqlite.ServedAt(dir); got != "" {
+		t.Errorf("after the end it is served at %q", got)
+	}
+	reader, err := sqlite.OpenReadOnly(dir, sqlite.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer reader.Close()
+	wantKind(t, reader.Announce("http://127.0.0.1:1"), domain.KindRefused, "only read")
+}
+
+// A lab in a folder that takes no writing, as on a share or a disk of backups, is read; to write to it is refused with what to do.
+func TestFolderWithoutWriting(t *testing.T) {
+	if os.Geteuid() == 0 {
+		t.Skip("nothing is forbidden to root")
+	}
+	dir := filepath.Join(t.TempDir(), "lab")
+	lab, err := sqlite.Open(dir, sqlite.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := lab.Close(); err != nil {
+		t.Fatal(err)
+	}
+	for _, path := range []string{"lab.db", "lab.lock"} {
+		if err := os.Chmod(filepath.Join(dir, path), 0o444); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := os.Chmod(dir, 0o555); err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { _ = os.Chmod(dir, 0o755) }) // so that the folder can be cleared away
+	_, err = sqlite.Open(dir, sqlite.Options{})
+	wantKind(t, err, domain.KindRefused, "can not be written to", "copy it")
+	reader, err := sqlite.OpenReadOnly(dir, sqlite.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer reader.Close()
+	if _, err := reader.Hands(t.Context()); err != nil {
+		t.Error(err)
+	}
+	if _, err := reader.Backup(t.Context(), filepath.Join(t.TempDir(), "copy.tar")); err != nil {
+		t.Error(err)
+	}
+}
+
 func TestSecondServerIsRefused(t *testing.T) {
 	dir := t.TempDir()
 	first, err := sqlite.Open(dir, sqlite.Options{})

@@ -12,7 +12,10 @@ import (
 	"holdfast/domain"
 )
 
-const recordingsDir = "recordings"
+const (
+	recordingsDir = "recordings"
+	lockFile      = "lab.lock"
+)
 
 // recordingPath is where a recording lies inside a lab's folder.
 func recordingPath(sha string) string { return filepath.Join(recordingsDir, sha[:2], sha) }
