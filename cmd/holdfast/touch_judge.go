@@ -4,8 +4,10 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"math"
 	"path/filepath"
+	"text/tabwriter"
 
 	"holdfast/readings"
 	"holdfast/signals/detect"
@@ -50,6 +52,22 @@ type rocTold struct {
 	Threshold *float64 `json:"threshold_sd"`
 	False     float64  `json:"false_positive"`
 	True      float64  `json:"true_positive"`
+}
+
+// printCurve writes a few points of a receiver operating characteristic: the best threshold at each share of false positives.
+func printCurve(w io.Writer, curve []detect.ROCPoint) error {
+	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(t, "false positives up to\ttold of those with an event\tthreshold")
+	for _, most := range []float64{0, 0.05, 0.1, 0.2, 0.5} {
+		best := detect.ROCPoint{Threshold: math.Inf(1)}
+		for _, p := range curve {
+			if p.FalsePositive <= most && p.TruePositive > best.TruePositive {
+				best = p
+			}
+		}
+		fmt.Fprintf(t, "%g %%\t%.1f %%\t%.3g\n", 100*most, 100*best.TruePositive, best.Threshold)
+	}
+	return t.Flush()
 }
 
 // judgeRecords runs a detector over labelled records, whose files lie beside the labels, and says how well it did.
@@ -124,6 +142,9 @@ func judgeRecords(env *environment, labels string, channel int, allowed float64,
 	fmt.Fprintf(env.stdout, "False alarms: %d in %.3g hours without event, %.3g to %.3g an hour; %g were allowed.\n", r.FalseAlarms, r.Hours, r.RateLow, r.RateHigh, allowed)
 	if r.Area != nil {
 		fmt.Fprintf(env.stdout, "Records with an event score higher than those without in %.1f %% of pairs, %.1f to %.1f %% (area under the receiver operating characteristic).\n", 100*r.Area.AUC, 100*r.Area.Low, 100*r.Area.High)
+		if err := printCurve(env.stdout, j.Curve); err != nil {
+			return err
+		}
 	} else {
 		fmt.Fprintln(env.stdout, "For a receiver operating characteristic, records with and without an event are needed.")
 	}

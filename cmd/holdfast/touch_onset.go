@@ -17,6 +17,8 @@ type touchOnsetCommand struct {
 	Allowed float64 `name:"false-alarms-per-hour" required:"" help:"False alarms that are allowed in an hour without touch."`
 	Shift   float64 `default:"1" help:"Change to find soonest, in standard deviations of the noise."`
 	Quiet   float64 `name:"quiet-s" default:"1" help:"How long nothing touches at the start."`
+	By      string  `name:"detector" default:"cusum" enum:"cusum,glr,energy" help:"What looks for touches: cusum (a change of --shift soonest), glr (one of any size) or energy (what swings both ways, as a knock that rings)."`
+	Window  float64 `name:"window-s" default:"0" help:"Window of the energy detector; 0: 0.01."`
 	HoldOff float64 `name:"hold-off-s" default:"0.1" help:"How long after an alarm no other is told."`
 	Channel int     `default:"1" help:"Channel of a WAV file, counted from 1."`
 	JSON    bool    `name:"json" help:"Print the result as JSON."`
@@ -46,7 +48,7 @@ func (c *touchOnsetCommand) Run(env *environment) error {
 	if err := oneOf(c.File, c.Labels); err != nil {
 		return err
 	}
-	settings := detect.OnsetSettings{FalseAlarmsPerHour: c.Allowed, Shift: c.Shift, Quiet: c.Quiet, HoldOff: c.HoldOff}
+	settings := detect.OnsetSettings{FalseAlarmsPerHour: c.Allowed, Shift: c.Shift, Quiet: c.Quiet, HoldOff: c.HoldOff, Detector: detect.Detector(c.By), Window: c.Window}
 	if c.Labels != "" {
 		return judgeRecords(env, c.Labels, c.Channel, c.Allowed, c.JSON, func(time, value []float64, r *detect.JudgedRecord) error {
 			o, err := detect.FindOnsets(time, value, settings)
@@ -75,7 +77,11 @@ func (c *touchOnsetCommand) Run(env *environment) error {
 	if c.JSON {
 		return json.NewEncoder(env.stdout).Encode(r)
 	}
-	fmt.Fprintf(env.stdout, "%d readings at %.4g Hz, noise %.4g, threshold %.3f standard deviations for %g false alarms an hour, mean delay %.4g s\n", r.Readings, r.Rate, r.Noise, r.Threshold, c.Allowed, r.Delay)
+	unit := "standard deviations"
+	if c.By == "energy" {
+		unit = "variances in a window"
+	}
+	fmt.Fprintf(env.stdout, "%d readings at %.4g Hz, noise %.4g, threshold %.3f %s for %g false alarms an hour, mean delay %.4g s\n", r.Readings, r.Rate, r.Noise, r.Threshold, unit, c.Allowed, r.Delay)
 	w := tabwriter.NewWriter(env.stdout, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(w, "began_s\ttold_s\tway\tscore")
 	for _, a := range r.Onsets {

@@ -15,6 +15,7 @@ type GLR struct {
 	Window int // how many readings back a change is looked for; at least 1
 
 	sums []float64 // the last Window+1 running sums, oldest first
+	rose bool      // whether the likeliest change of the last reading is a rise
 }
 
 // Add takes one reading and reports the statistic, how many readings ago the
@@ -28,7 +29,7 @@ func (g *GLR) Add(z float64) (statistic float64, ago int, alarm bool) {
 	for i, s := range g.sums {
 		n := len(g.sums) - i
 		if v := math.Abs(now-s) / math.Sqrt(float64(n)); v > statistic {
-			statistic, ago = v, n
+			statistic, ago, g.rose = v, n, now > s
 		}
 	}
 	if statistic >= g.Bound {

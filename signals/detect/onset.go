@@ -10,11 +10,13 @@ import (
 
 // OnsetSettings say how onsets are looked for.
 type OnsetSettings struct {
-	FalseAlarmsPerHour float64 // allowed where nothing touches; above 0
-	Shift              float64 // change that is to be found soonest, in standard deviations of the whitened signal; above 0
-	Quiet              float64 // s at the start during which nothing touches; above 0
-	HoldOff            float64 // s after an alarm during which no other is told
-	Head               bool    // sums start at half the threshold
+	FalseAlarmsPerHour float64  // allowed where nothing touches; above 0
+	Shift              float64  // change that is to be found soonest, in standard deviations of the whitened signal; above 0
+	Quiet              float64  // s at the start during which nothing touches; above 0
+	HoldOff            float64  // s after an alarm during which no other is told
+	Head               bool     // sums start at half the threshold
+	Detector           Detector // empty: ByCUSUM
+	Window             float64  // s, of ByEnergy; 0: 0.01
 }
 
 // Onset is an alarm.
@@ -41,7 +43,7 @@ type Onsets struct {
 }
 
 // FindOnsets standardises a record by its quiet start, takes out what each reading
-// carries over from the one before, and runs an upper and a lower CUSUM. Times rise
+// carries over from the one before, and runs a detector: an upper and a lower CUSUM, unless another is asked for. Times rise
 // strictly in even steps (to within a fifth of a step). Mean and spread of the quiet
 // start are taken as known: a short one makes false alarms more than were allowed.
 func FindOnsets(time, value []float64, s OnsetSettings) (*Onsets, error) {
@@ -54,6 +56,9 @@ func FindOnsets(time, value []float64, s OnsetSettings) (*Onsets, error) {
 		return nil, fmt.Errorf("false alarms an hour (%g), shift (%g) and quiet start (%g s) must be above 0, the hold-off (%g s) not below", s.FalseAlarmsPerHour, s.Shift, s.Quiet, s.HoldOff)
 	}
 	quiet := sort.SearchFloat64s(time, time[0]+s.Quiet)
+	if quiet == n {
+		return nil, fmt.Errorf("the record lasts %.4g s, no longer than the %g s at its start in which nothing may touch: what touches in it would count as noise; record longer, or say a shorter quiet start", time[n-1]-time[0], s.Quiet)
+	}
 	if quiet < 20 {
 		return nil, fmt.Errorf("the quiet start of %g s holds %d readings; at least 20 are needed to know the noise", s.Quiet, quiet)
 	}
@@ -61,44 +66,25 @@ func FindOnsets(time, value []float64, s OnsetSettings) (*Onsets, error) {
 	if err := out.learn(value[:quiet]); err != nil {
 		return nil, err
 	}
-	k := s.Shift / 2
 	out.RunLength = Readings(s.FalseAlarmsPerHour, out.Rate)
-	if out.Threshold, err = Threshold(k, out.RunLength, true); err != nil {
+	watcher, endless, threshold, delay, err := s.watch(out.Rate)
+	if err != nil {
 		return nil, err
 	}
-	head := 0.0
-	if s.Head {
-		head = out.Threshold / 2
-	}
-	out.Delay = RunLength(k, out.Threshold, s.Shift, head) * step
-	sums := [2]CUSUM{{K: k, H: out.Threshold, Head: head}, {K: k, H: out.Threshold, Head: head}}
-	began := [2]int{1, 1}
+	out.Threshold, out.Delay = threshold, delay*step
 	silent := math.Inf(-1)
-	var running [2]float64
 	for i := 1; i < n; i++ {
 		z := (value[i] - out.Mean - out.Carry*(value[i-1]-out.Mean)) / out.Whitened
-		for side, sign := range []float64{1, -1} {
-			running[side] = math.Max(0, running[side]+sign*z-k)
-			if i >= quiet {
-				out.Peak = math.Max(out.Peak, running[side])
-			}
+		if score, _, _, _ := endless.add(z); i >= quiet {
+			out.Peak = math.Max(out.Peak, score)
 		}
 		if time[i] < silent {
 			continue
 		}
-		for side, sign := range []float64{1, -1} {
-			sum, alarm := sums[side].Add(sign * z)
-			if sum == 0 {
-				began[side] = min(i+1, n-1)
-			}
-			if alarm {
-				out.Alarms = append(out.Alarms, Onset{time[i], time[began[side]], sign > 0, sum})
-				for k := range sums {
-					sums[k].started, began[k] = false, min(i+1, n-1)
-				}
-				silent = time[i] + s.HoldOff
-				break
-			}
+		if score, ago, up, alarm := watcher.add(z); alarm {
+			out.Alarms = append(out.Alarms, Onset{time[i], time[max(1, i+1-ago)], up, score})
+			watcher.restart()
+			silent = time[i] + s.HoldOff
 		}
 	}
 	return out, nil
