@@ -170,13 +170,19 @@ func flat(t *testing.T, b *bench) (files api.FollowStart, post func(followers st
 	}
 }
 
+// followedPads is a page that follows the flat pads, and their rig.
+func followedPads(t *testing.T) (ctx context.Context, b *bench, page *websocket.Conn, post func(followers string, times ...float64)) {
+	t.Helper()
+	b = stocked(t)
+	ctx, stop := context.WithTimeout(t.Context(), 30*time.Second)
+	t.Cleanup(stop)
+	files, post := flat(t, b)
+	return ctx, b, followed(ctx, t, b, "pads", files), post
+}
+
 // A rig that begins anew while what came before still waits gets a picture of its own, and no message mixes the two.
 func TestARigThatBeginsAnewIsNotMixed(t *testing.T) {
-	b := stocked(t)
-	ctx, stop := context.WithTimeout(t.Context(), 30*time.Second)
-	defer stop()
-	files, post := flat(t, b)
-	c := followed(ctx, t, b, "pads", files)
+	ctx, _, c, post := followedPads(t)
 	var m api.PadsFollowed
 	if message(ctx, t, c, &m); m.Kind != "frames" || m.Report == nil {
 		t.Fatalf("%+v", m)
@@ -207,11 +213,7 @@ func TestARigThatBeginsAnewIsNotMixed(t *testing.T) {
 
 // Two rigs that post for one hand are told to whoever follows: their readings make no picture.
 func TestTwoRigsOnOneHandAreTold(t *testing.T) {
-	b := stocked(t)
-	ctx, stop := context.WithTimeout(t.Context(), 30*time.Second)
-	defer stop()
-	files, post := flat(t, b)
-	c := followed(ctx, t, b, "pads", files)
+	ctx, _, c, post := followedPads(t)
 	var m api.PadsFollowed
 	message(ctx, t, c, &m)
 	for k := range 10 {
@@ -229,11 +231,7 @@ func TestTwoRigsOnOneHandAreTold(t *testing.T) {
 
 // Readings so large that no force comes of them are told as a fault, not by silence.
 func TestReadingsBeyondAllForcesAreTold(t *testing.T) {
-	b := stocked(t)
-	ctx, stop := context.WithTimeout(t.Context(), 30*time.Second)
-	defer stop()
-	files, _ := flat(t, b)
-	c := followed(ctx, t, b, "pads", files)
+	ctx, b, c, _ := followedPads(t)
 	var m api.PadsFollowed
 	message(ctx, t, c, &m)
 	b.run(scenario{name: "post", method: "POST", url: "/hands/trefoil/readings/pads", body: `{"readings":[{"time_s":1,"values":[1.5e308,-1.5e308]}]}`, status: 200})

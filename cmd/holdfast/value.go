@@ -4,16 +4,11 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"maps"
-	"os"
 	"path/filepath"
 	"slices"
 	"strings"
-	"text/tabwriter"
 	"time"
-
-	"github.com/goccy/go-yaml"
 
 	"holdfast/domain"
 	"holdfast/statistics/value"
@@ -34,98 +29,6 @@ type valueCommand struct {
 	Figures string `placeholder:"FILE.yaml" help:"With --trials: what picking brings and costs, with the names of the flags below in snake case."`
 	Repeats string `placeholder:"FILE.csv" help:"With --trials: items that were tried more than once, columns tried and held, to measure how attempts at one item go together."`
 	valueFigures
-}
-
-// valueFigures are the flags that stand for the figures a lab keeps. nil: not given.
-type valueFigures struct {
-	Currency      *string  `yaml:"currency" placeholder:"EUR" help:"Currency of all amounts (ISO 4217); nothing is converted."`
-	ValuePerGood  *float64 `yaml:"value_per_good" placeholder:"M" help:"Money that an item placed undamaged brings."`
-	CostDamaged   *float64 `yaml:"cost_damaged" placeholder:"M" help:"Cost of a damaged item."`
-	CostFailed    *float64 `yaml:"cost_failed" placeholder:"M" help:"Cost of a failed attempt."`
-	CostPerson    *float64 `yaml:"cost_person_item" name:"cost-person-item" placeholder:"M" help:"Cost of handing one item to a person."`
-	CostAttempt   *float64 `yaml:"cost_attempt" placeholder:"M" help:"Wear of the hand, an attempt."`
-	LinePerHour   *float64 `yaml:"line_per_hour" placeholder:"M" help:"Cost of an hour of the line, whoever picks."`
-	HandPerHour   *float64 `yaml:"hand_per_hour" placeholder:"M" help:"Cost of an hour of the hand."`
-	PersonPerHour *float64 `yaml:"person_per_hour" placeholder:"M" help:"Cost of an hour of the person who would pick instead."`
-	PersonS       *float64 `yaml:"person_s" placeholder:"S" help:"That person's time for an item, in s."`
-	ItemS         *float64 `yaml:"item_s" placeholder:"S" help:"Time added to every item, in s."`
-	FailS         *float64 `yaml:"fail_s" placeholder:"S" help:"Time added to every failed attempt, in s."`
-	WaitS         *float64 `yaml:"wait_s" placeholder:"S" help:"Time that the line waits for each item handed to a person, in s."`
-	CycleS        *float64 `yaml:"cycle_s" placeholder:"S" help:"Duration of an attempt where the trials were not timed, in s."`
-	Demand        *float64 `yaml:"demand_per_hour" name:"demand-per-hour" placeholder:"N" help:"Items an hour that the line is fed; by default as many as it can take."`
-	Shared        *float64 `yaml:"shared" placeholder:"R" help:"Correlation of attempts at one item, 0 to 0.95; by default as measured by --repeats, else 0.3."`
-	RetryFactor   *float64 `yaml:"retry_factor" placeholder:"F" help:"The odds of success at each further attempt are multiplied by it."`
-}
-
-// valueReport is what value tells.
-type valueReport struct {
-	Item     string           `json:"item,omitempty"`
-	Currency string           `json:"currency"`
-	Shared   float64          `json:"shared"`
-	Assumed  bool             `json:"shared_assumed"`
-	Person   valueHour        `json:"person"`
-	Rows     []valueReportRow `json:"rows"`
-	Warnings []string         `json:"warnings"`
-}
-
-type valueHour struct {
-	Items float64 `json:"items_per_hour"`
-	Net   float64 `json:"net_per_hour"`
-}
-
-type valueRange struct {
-	Mean float64 `json:"mean"`
-	Low  float64 `json:"low"`
-	High float64 `json:"high"`
-}
-
-type valueReportRow struct {
-	Study       string      `json:"study,omitempty"`
-	Hand        string      `json:"hand,omitempty"`
-	Setting     string      `json:"setting,omitempty"`
-	Strategies  []string    `json:"attempts"`
-	End         string      `json:"end"`
-	Trials      int         `json:"trials"`
-	Held        int         `json:"held"`
-	Success     valueRange  `json:"success"`
-	Picks       valueRange  `json:"picks_per_hour"`
-	Good        valueRange  `json:"good_items_per_hour"`
-	Net         valueRange  `json:"net_per_hour"`
-	Gains       float64     `json:"probability_net_above_0"`
-	BeatsPerson float64     `json:"probability_better_than_person"`
-	BreakEven   *float64    `json:"break_even_success,omitempty"`
-	BreakWord   string      `json:"break_even"`
-	Ends        valueEnds   `json:"item"`
-	Steps       []valueStep `json:"chain"`
-	Sensitivity []valueBar  `json:"sensitivity"`
-}
-
-type valueEnds struct {
-	Held     float64 `json:"held"`
-	Damaged  float64 `json:"damaged"`
-	Person   float64 `json:"person"`
-	Left     float64 `json:"left"`
-	Attempts float64 `json:"attempts"`
-	Seconds  float64 `json:"time_s"`
-	Money    float64 `json:"money"`
-}
-
-type valueStep struct {
-	Strategy string  `json:"strategy"`
-	Reached  float64 `json:"reached"`
-	Held     float64 `json:"held"`
-	Damaged  float64 `json:"damaged"`
-	GivenUp  float64 `json:"given_up"`
-}
-
-type valueBar struct {
-	Input    string  `json:"input"`
-	Unit     string  `json:"unit"`
-	Measured bool    `json:"measured"`
-	Low      float64 `json:"low"`
-	High     float64 `json:"high"`
-	NetLow   float64 `json:"net_per_hour_at_low"`
-	NetHigh  float64 `json:"net_per_hour_at_high"`
 }
 
 // Run values the item.
@@ -230,41 +133,6 @@ func (c *valueCommand) fromLab(env *environment, steps []domain.RetryStep) (r va
 	return r, nil
 }
 
-func newValueRow(a value.Assessment, end value.End) valueReportRow {
-	span := func(e value.Estimate) valueRange { return valueRange{e.Mean, e.Low, e.High} }
-	row := valueReportRow{
-		End: string(end), Success: span(a.Success), Picks: span(a.Picks), Good: span(a.Good), Net: span(a.Net), Gains: a.Gains, BeatsPerson: a.BeatsPerson,
-		Ends: valueEnds{a.Ends.Held, a.Ends.Damaged, a.Ends.Person, a.Ends.Left, a.Ends.Attempts, a.Ends.Seconds, a.Ends.Money},
-	}
-	switch {
-	case a.BreakEven.Found:
-		row.BreakEven, row.BreakWord = &a.BreakEven.Success, "at"
-	case a.BreakEven.Always:
-		row.BreakWord = "always better than a person"
-	default:
-		row.BreakWord = "never better than a person"
-	}
-	for _, s := range a.Ends.Steps {
-		row.Steps = append(row.Steps, valueStep{Reached: s.Reached, Held: s.Held, Damaged: s.Damaged, GivenUp: s.GivenUp})
-	}
-	for _, b := range a.Sensitivity {
-		row.Sensitivity = append(row.Sensitivity, valueBar{b.Input, b.Unit, b.Measured, b.Low, b.High, b.NetLow, b.NetHigh})
-	}
-	return row
-}
-
-func (r *valueReport) sort() {
-	slices.SortStableFunc(r.Rows, func(a, b valueReportRow) int {
-		switch {
-		case a.Net.Mean > b.Net.Mean:
-			return -1
-		case a.Net.Mean < b.Net.Mean:
-			return 1
-		}
-		return 0
-	})
-}
-
 // fromFile values the strategies of a file of trials. Their success is that of all trials; where it should be that of a
 // region, a lab is needed.
 func (c *valueCommand) fromFile(env *environment, steps []domain.RetryStep) (r valueReport, err error) {
@@ -346,67 +214,6 @@ func bestUnused(ways []value.Way, used []int) int {
 	return best
 }
 
-// figures reads the file of figures, over which flags win.
-func (c *valueCommand) figures() (valueFigures, error) {
-	var f valueFigures
-	if c.Figures != "" {
-		text, err := os.ReadFile(c.Figures)
-		if err != nil {
-			return f, fileError(c.Figures, err)
-		}
-		if err := yaml.UnmarshalWithOptions(text, &f, yaml.Strict()); err != nil {
-			return f, fmt.Errorf("%s can not be understood: %s", filepath.Base(c.Figures), strings.TrimSpace(yaml.FormatError(err, false, false)))
-		}
-	}
-	f.over(c.valueFigures)
-	return f, nil
-}
-
-func (f *valueFigures) over(flags valueFigures) {
-	if flags.Currency != nil {
-		f.Currency = flags.Currency
-	}
-	mine, given := f.numbers(), flags.numbers()
-	for i := range mine {
-		if *given[i] != nil {
-			*mine[i] = *given[i]
-		}
-	}
-}
-
-func (f *valueFigures) numbers() []**float64 {
-	return []**float64{&f.ValuePerGood, &f.CostDamaged, &f.CostFailed, &f.CostPerson, &f.CostAttempt, &f.LinePerHour, &f.HandPerHour, &f.PersonPerHour,
-		&f.PersonS, &f.ItemS, &f.FailS, &f.WaitS, &f.CycleS, &f.Demand, &f.Shared, &f.RetryFactor}
-}
-
-func (f *valueFigures) number(v *float64, otherwise float64) float64 {
-	if v == nil {
-		return otherwise
-	}
-	return *v
-}
-
-func (f *valueFigures) text(v *string, otherwise string) string {
-	if v == nil {
-		return otherwise
-	}
-	return *v
-}
-
-// money puts the figures together; a person takes 5 s an item unless it is said.
-func (f *valueFigures) money() value.Money {
-	n := func(v *float64) float64 { return f.number(v, 0) }
-	m := value.Money{
-		Good: n(f.ValuePerGood), Damaged: n(f.CostDamaged), Person: n(f.CostPerson), Attempt: n(f.CostAttempt), LineHour: n(f.LinePerHour),
-		HandHour: n(f.HandPerHour), ItemSeconds: n(f.ItemS), FailSeconds: n(f.FailS), PersonSeconds: n(f.WaitS), Demand: n(f.Demand),
-		Alternative: value.PersonAtTheLine{ItemSeconds: f.number(f.PersonS, 5), Hour: n(f.PersonPerHour)},
-	}
-	for k := range m.Failed {
-		m.Failed[k] = n(f.CostFailed)
-	}
-	return m
-}
-
 // countTrials counts the trials of each strategy; those of a file without strategies are one.
 func (c *valueCommand) countTrials() (map[string]*value.Counts, error) {
 	columns, err := readColumns(c.Columns)
@@ -457,38 +264,4 @@ func (c *valueCommand) shared(f valueFigures) (rho float64, assumed bool, err er
 	}
 	rho, err = value.EstimateShared(items)
 	return rho, false, err
-}
-
-func (r *valueReport) print(w io.Writer) error {
-	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
-	fmt.Fprintf(t, "first, then\thand\ttrials\tsuccess %%\tpicks/h\tgood items/h\tnet %s/h, 90 %% interval\tbetter than a person\n", r.Currency)
-	for _, row := range r.Rows {
-		chain := strings.Join(append(slices.Clone(row.Strategies), row.End), ", ")
-		fmt.Fprintf(t, "%s\t%s\t%d\t%.1f\t%.0f\t%.0f\t%.2f (%.2f … %.2f)\t%.3f\n", chain, row.Hand, row.Trials, 100*row.Success.Mean, row.Picks.Mean, row.Good.Mean,
-			row.Net.Mean, row.Net.Low, row.Net.High, row.BeatsPerson)
-	}
-	fmt.Fprintf(t, "a person\t\t\t\t\t%.0f\t%.2f\t\n", r.Person.Items, r.Person.Net)
-	if err := t.Flush(); err != nil {
-		return err
-	}
-	if len(r.Rows) == 0 {
-		return nil
-	}
-	best := r.Rows[0]
-	fmt.Fprintf(w, "\nThe first line, an item: %.1f %% held, %.1f %% damaged, %.1f %% to a person, %.1f %% left; %.3g attempts, %.3g s, %.4f %s.\n",
-		100*best.Ends.Held, 100*best.Ends.Damaged, 100*best.Ends.Person, 100*best.Ends.Left, best.Ends.Attempts, best.Ends.Seconds, best.Ends.Money, r.Currency)
-	if best.BreakEven != nil {
-		fmt.Fprintf(w, "Break-even: as good as a person at %.1f %% success of a first attempt.\n", 100**best.BreakEven)
-	} else {
-		fmt.Fprintf(w, "Break-even: %s, whatever the success.\n", best.BreakWord)
-	}
-	fmt.Fprintf(w, "\nWhat it hangs on (net %s/h when one input moves; measured: 5 and 95 %% points, stated: a fifth down and up)\n", r.Currency)
-	for _, b := range best.Sensitivity[:min(8, len(best.Sensitivity))] {
-		kind := "stated"
-		if b.Measured {
-			kind = "measured"
-		}
-		fmt.Fprintf(t, "  %s\t%s\t%.4g … %.4g\t%.2f … %.2f\n", b.Input, kind, b.Low, b.High, b.NetLow, b.NetHigh)
-	}
-	return t.Flush()
 }

@@ -9,19 +9,26 @@ import (
 	"holdfast/orient"
 )
 
+// fingertip is a stage with a ball and a skin, the last link of its first finger and that link's direction.
+func fingertip(t *testing.T, modulus, ball float64) (s *Scene, g *Stage, tip int, along orient.Vec3) {
+	t.Helper()
+	s = threeFingers(t)
+	s.Hand.SkinModulus = modulus
+	s.Item.Shape = shape.Ellipsoid{Semi: orient.Vec3{ball, ball, ball}}
+	g = sure(t, s)
+	g.Start(peerPath(0, 0, 0), orient.Vec3{0, 0, 0.028}, orient.Identity)
+	half := g.fingers[0].half
+	tip = len(half) - 1
+	return s, g, tip, half[tip].Scale(1 / half[tip].Norm())
+}
+
 // The pressure that decides damage is Hertz': exact under a round end on a ball, and on the safe side under the side of a link, which
 // touches in an ellipse (K. L. Johnson, Contact Mechanics, 1985, eq. 4.24 and 4.28; from memory, with the check values
 // of mechanics/contact).
 func TestPressureUnderLinksIsHertz(t *testing.T) {
 	const load, modulus, ball, radius = 5.0, 2e5, 0.03, 0.008
-	s := threeFingers(t)
-	s.Hand.SkinModulus = modulus
-	s.Item.Shape = shape.Ellipsoid{Semi: orient.Vec3{ball, ball, ball}}
-	g := sure(t, s)
-	g.Start(peerPath(0, 0, 0), orient.Vec3{0, 0, 0.028}, orient.Identity)
+	_, g, tip, along := fingertip(t, modulus, ball)
 	f := &g.fingers[0]
-	tip := len(f.from) - 1
-	along := f.half[tip].Scale(1 / f.half[tip].Norm())
 	aside := orient.Vec3{-along[1], along[0], 0}
 	aside = aside.Scale(1 / aside.Norm())
 	under := func(p orient.Vec3, feature int) float64 {
@@ -52,14 +59,8 @@ func TestPressureUnderLinksIsHertz(t *testing.T) {
 // P = π·r·(E/t)·δ² and p = (E/t)·δ (Johnson 1985, section 4.3; from memory). A thick one is Hertz'.
 func TestPressureUnderThinSkin(t *testing.T) {
 	const load, modulus, ball, radius = 5.0, 2e5, 0.03, 0.008
-	s := threeFingers(t)
-	s.Hand.SkinModulus = modulus
-	s.Item.Shape = shape.Ellipsoid{Semi: orient.Vec3{ball, ball, ball}}
-	g := sure(t, s)
-	g.Start(peerPath(0, 0, 0), orient.Vec3{0, 0, 0.028}, orient.Identity)
+	s, g, tip, along := fingertip(t, modulus, ball)
 	f := &g.fingers[0]
-	tip := len(f.from) - 1
-	along := f.half[tip].Scale(1 / f.half[tip].Norm())
 	p := &pair{from: Part{Kind: Link, Index: 0, Link: tip}, to: Part{Kind: Thing}, point: f.to[tip].Add(along.Scale(radius)), load: load}
 	r := contact.EffectiveRadius(ball, radius)
 	hertz := contact.Hertz{Radius: r, Modulus: modulus}

@@ -22,9 +22,9 @@ type OnsetSettings struct {
 // Onset is an alarm.
 type Onset struct {
 	Time  float64 // s, of the reading that alarmed
-	Began float64 // s, of the first reading of the run of sums that led to it
+	Began float64 // s, of the first reading of what led to it
 	Up    bool    // whether the signal rose
-	Score float64 // the sum, in standard deviations
+	Score float64 // of the detector: standard deviations, of ByEnergy variances summed over a window
 }
 
 // Onsets are the alarms of a record and what they rest on.
@@ -36,7 +36,7 @@ type Onsets struct {
 	Carry     float64 // correlation of a reading with the one before, taken out before summing
 	Whitened  float64 // standard deviation of what is left of a reading
 	Heavy     bool    // whether the quiet stretch strays further than normal readings: false alarms will be more
-	Threshold float64 // of the sums, in standard deviations
+	Threshold float64 // of the scores
 	RunLength float64 // readings between false alarms that the threshold was set for
 	Delay     float64 // s, average from a change of Shift to the alarm
 	Peak      float64 // largest sum after the quiet stretch, had none been taken back at alarms
